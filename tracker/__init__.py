@@ -1,0 +1,1 @@
+"""Doublerule: arithmetic fluency tracker and gradebook for primary schools."""
