@@ -4,9 +4,10 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
+
 from django.utils.functional import SimpleLazyObject
 
+from tracker.web import clock
 from tracker.web.permissions import find_viewer
 
 Handler = Callable[[HttpRequest], HttpResponse]
@@ -45,5 +46,5 @@ class ViewerMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        request.viewer = SimpleLazyObject(lambda: find_viewer(request, now=timezone.now()))  # type: ignore[attr-defined]
+        request.viewer = SimpleLazyObject(lambda: find_viewer(request, now=clock.now()))  # type: ignore[attr-defined]
         return self.get_response(request)

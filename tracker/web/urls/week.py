@@ -1,4 +1,4 @@
-"""Every address of the product, by area."""
+"""The teacher's week."""
 
 from django.urls import URLPattern, URLResolver
 

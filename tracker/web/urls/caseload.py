@@ -1,0 +1,5 @@
+"""The coordinator's caseload."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,5 @@
+"""Files in and out."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,5 @@
+"""What families read."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,5 @@
+"""The landing page."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

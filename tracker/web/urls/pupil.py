@@ -1,0 +1,5 @@
+"""One pupil."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

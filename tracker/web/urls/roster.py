@@ -1,0 +1,5 @@
+"""People, classes and years."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,5 @@
+"""The whole school."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,5 @@
+"""Sheets to make and print."""
+
+from django.urls import URLPattern, URLResolver
+
+urlpatterns: list[URLPattern | URLResolver] = []
