@@ -46,7 +46,7 @@ def steps(kind: str | None = None) -> tuple[SkillStep, ...]:
 
 
 def step(key: str) -> SkillStep:
-    """The step with this key.
+    """Look up the step with this key.
 
     Parameters
     ----------
@@ -78,7 +78,7 @@ def step(key: str) -> SkillStep:
 
 
 def fill(text: str, words: Mapping[str, str] = DEFAULT_WORDS) -> str:
-    """A label with the school's own words in it, beginning with a capital.
+    """Put the school's own words into a label, and a capital at its beginning.
 
     Parameters
     ----------
@@ -148,7 +148,7 @@ def next_steps(secure_keys: Collection[str]) -> tuple[str, ...]:
 
 
 def propose(stages: Mapping[str, str], *, grade: int) -> str | None:
-    """The skill that a pupil should sit next.
+    """Propose the skill that a pupil should sit next.
 
     Parameters
     ----------
@@ -160,8 +160,8 @@ def propose(stages: Mapping[str, str], *, grade: int) -> str | None:
     Returns
     -------
     str or None
-        A key: the first skill in order that is begun and not secure, if what it rests on is done; else the first one not
-        begun whose prerequisites are done; None when the ladder is finished.
+        A key: the first skill in order that is begun and not secure, if what it rests on is done; else the first one
+        not begun whose prerequisites are done; None when the ladder is finished.
 
     Raises
     ------

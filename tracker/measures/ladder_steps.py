@@ -85,6 +85,7 @@ class SkillStep:
 # Times: 2 minutes where that leaves room for 60 digits at the mark, else as many minutes as 60 digits take, because the
 # error rates of the secure rule hold from there on. Marks: common practice, no source, provisional; year sheets by
 # analogy with Burns, VanDerHeyden and Jiban 2006.
+# fmt: off
 STEPS = (
     SkillStep(
         key="add-facts-10", label=_("Addition facts to 10"), short_label=(_("+ facts"), _("to 10")), operations=ADD,
@@ -270,3 +271,4 @@ STEPS = (
         default_mark_rate=None, default_accuracy=None, default_seconds=60, grades=(1, 2, 3, 4, 5), kind="copying",
     ),
 )
+# fmt: on

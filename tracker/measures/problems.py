@@ -1,6 +1,7 @@
 """One written sum: its key, and how much regrouping it asks for."""
 
 from dataclasses import dataclass, field
+from numbers import Integral
 from typing import NamedTuple
 
 OPERATIONS = ("+", "-", "x", "/", "copy")
@@ -12,8 +13,8 @@ class Load(NamedTuple):
 
     Parameters
     ----------
-    regrouped_columns : int
-        Columns that can't be worked as printed. [columns]
+    places : tuple of int
+        Places of the columns that can't be worked as printed: 0 ones, 1 tens and so on, as they are met. [place]
     trades : int
         Single exchanges of one for ten or of ten for one. [exchanges]
     zeros_crossed : int
@@ -29,13 +30,16 @@ class Load(NamedTuple):
 
     Examples
     --------
-    >>> Load(1, 2, 1).trades
+    >>> Load((0,), 2, 1).trades
     2
     """
 
-    regrouped_columns: int
+    places: tuple[int, ...]
     trades: int
     zeros_crossed: int
+
+
+NO_LOAD = Load((), 0, 0)
 
 
 @dataclass(frozen=True)
@@ -98,9 +102,8 @@ class Problem:
             raise ValueError(f"operation must be one of {', '.join(OPERATIONS)}, not {self.operation!r}")
         if self.unknown not in UNKNOWNS:
             raise ValueError(f"unknown must be one of {', '.join(UNKNOWNS)}, not {self.unknown!r}")
-        for number in (self.top, self.bottom):
-            if not isinstance(number, int) or isinstance(number, bool) or number < 0:
-                raise ValueError(f"a number in a sum must be a whole number of zero or more, not {number!r}")
+        object.__setattr__(self, "top", _whole(self.top))
+        object.__setattr__(self, "bottom", _whole(self.bottom))
         self._refuse_impossible()
 
     def _refuse_impossible(self) -> None:
@@ -151,14 +154,28 @@ class Problem:
 
     @property
     def load(self) -> Load:
-        """The three counts of regrouping at once."""
-        counts = {"+": _carrying, "-": _decomposing, "x": _multiplying, "/": _sharing}.get(self.operation)
-        return counts(self.top, self.bottom) if counts else Load(0, 0, 0)
+        """Places, trades and zeros crossed at once."""
+        match self.operation:
+            case "+":
+                return _carrying(self.top, self.bottom)
+            case "-":
+                return _decomposing(self.top, self.bottom)
+            case "x":
+                return _multiplying(self.top, self.bottom)
+            case "/":
+                return _sharing(self.top, self.bottom)
+            case _:
+                return NO_LOAD
 
     @property
     def regrouped_columns(self) -> int:
         """Columns that can't be worked as printed."""
-        return self.load.regrouped_columns
+        return len(self.load.places)
+
+    @property
+    def regrouped_places(self) -> tuple[int, ...]:
+        """Places of the regrouped columns: 0 ones, 1 tens and so on."""
+        return self.load.places
 
     @property
     def trades(self) -> int:
@@ -176,17 +193,24 @@ class Problem:
         return self.regrouped_columns > 0
 
 
+def _whole(number: object) -> int:
+    if isinstance(number, bool) or not isinstance(number, Integral) or number < 0:
+        raise ValueError(f"a number in a sum must be a whole number of zero or more, not {number!r}")
+    return int(number)
+
+
 def _columns(number: int) -> list[int]:
     return [int(digit) for digit in reversed(str(number))]
 
 
 def _decomposing(top: int, bottom: int) -> Load:
     upper, lower = _columns(top), _columns(bottom)
-    regrouped = crossed = 0
+    places = []
+    crossed = 0
     for place, digit in enumerate(lower):
         if upper[place] >= digit:
             continue
-        regrouped += 1
+        places.append(place)
         payer = place + 1
         while upper[payer] == 0:
             upper[payer] = 9
@@ -194,37 +218,41 @@ def _decomposing(top: int, bottom: int) -> Load:
             payer += 1
         upper[payer] -= 1
         upper[place] += 10
-    return Load(regrouped, regrouped + crossed, crossed)
+    return Load(tuple(places), len(places) + crossed, crossed)
 
 
 def _carrying(*numbers: int) -> Load:
-    regrouped = trades = carried = place = 0
-    while any(number >= 10**place for number in numbers):
-        carried = (sum(number // 10**place % 10 for number in numbers) + carried) // 10
-        regrouped += carried > 0
-        trades += carried
-        place += 1
-    return Load(regrouped, trades, 0)
+    width = len(str(max(numbers)))
+    carries: list[int] = []
+    for place in range(width):
+        column = sum(number // 10**place % 10 for number in numbers)
+        carries.append((column + (carries[-1] if carries else 0)) // 10)
+    return _from_carries(carries)
+
+
+def _from_carries(carries: list[int], shift: int = 0) -> Load:
+    return Load(tuple(place + shift for place, carried in enumerate(carries) if carried), sum(carries), 0)
 
 
 def _multiplying(top: int, bottom: int) -> Load:
-    regrouped = trades = 0
-    partials = []
-    for place, factor in enumerate(_columns(bottom)):
-        carried = 0
-        for digit in _columns(top):
-            carried = (digit * factor + carried) // 10
-            regrouped += carried > 0
-            trades += carried
-        partials.append(top * factor * 10**place)
-    added = _carrying(*partials) if len(partials) > 1 else Load(0, 0, 0)
-    return Load(regrouped + added.regrouped_columns, trades + added.trades, 0)
+    parts = [_by_one_digit(top, factor, shift) for shift, factor in enumerate(_columns(bottom))]
+    if len(parts) > 1:
+        parts.append(_carrying(*(top * factor * 10**shift for shift, factor in enumerate(_columns(bottom)))))
+    places = tuple(place for part in parts for place in part.places)
+    return Load(places, sum(part.trades for part in parts), 0)
+
+
+def _by_one_digit(top: int, factor: int, shift: int) -> Load:
+    carries: list[int] = []
+    for digit in _columns(top):
+        carries.append((digit * factor + (carries[-1] if carries else 0)) // 10)
+    return _from_carries(carries, shift)
 
 
 def _sharing(top: int, bottom: int) -> Load:
-    regrouped = trades = left = 0
-    for digit in str(top)[:-1]:
-        left = (left * 10 + int(digit)) % bottom
-        regrouped += left > 0
-        trades += left
-    return Load(regrouped, trades, 0)
+    digits = str(top)
+    left_over: list[int] = []
+    for digit in digits[:-1]:
+        left_over.append(((left_over[-1] if left_over else 0) * 10 + int(digit)) % bottom)
+    places = tuple(len(digits) - 1 - index for index, left in enumerate(left_over) if left)
+    return Load(places, sum(left_over), 0)
