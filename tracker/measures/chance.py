@@ -38,7 +38,7 @@ def chance_at_mark(mean_rate: float, minutes: Sequence[float], mark_rate: float,
 
     Source
     ------
-    [own-design]; noise: [stall-noise]
+    [own]; noise: [stall-noise]
 
     Examples
     --------
@@ -72,7 +72,7 @@ def rate_needed(minutes: Sequence[float], mark_rate: float, *, rules: Rules = DE
 
     Source
     ------
-    [own-design]; noise: [stall-noise]
+    [own]; noise: [stall-noise]
 
     Examples
     --------

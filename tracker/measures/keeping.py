@@ -1,9 +1,10 @@
 """Whether a secure skill is still there weeks later, or has slipped back."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import date, timedelta
 
+from tracker.measures.evidence import Evidence
 from tracker.measures.marks import Mark, reaches
 from tracker.measures.observations import Observation, school_written, wrong_digits
 from tracker.measures.rules import DEFAULT_RULES, Rules
@@ -16,7 +17,7 @@ SLIPPED = "slipped"
 
 
 @dataclass(frozen=True, slots=True)
-class KeptAnswer:
+class KeptAnswer(Evidence):
     """Whether a secure skill was kept.
 
     Parameters
@@ -39,7 +40,7 @@ class KeptAnswer:
 
     Source
     ------
-    [own-design]
+    [own]
 
     Examples
     --------
@@ -54,33 +55,6 @@ class KeptAnswer:
     kept_on: date | None
     failed_on: tuple[date, ...]
     slipped_on: date | None
-
-    def as_dict(self) -> dict[str, object]:
-        """Give the answer as text, lists and ISO dates, ready to be frozen in a flag.
-
-        Returns
-        -------
-        dict of str to str, list or None
-
-        Raises
-        ------
-        Nothing
-
-        Source
-        ------
-        [own-design]
-
-        Examples
-        --------
-        See the class.
-        """
-        return {name: _plain(value) for name, value in asdict(self).items()}
-
-
-def _plain(value: object) -> object:
-    if isinstance(value, date):
-        return value.isoformat()
-    return [_plain(item) for item in value] if isinstance(value, tuple) else value
 
 
 def kept(
@@ -123,7 +97,7 @@ def kept(
 
     Source
     ------
-    [own-design]; a retention check after weeks without practice: [trade-mastery]
+    [own]; a retention check after weeks without practice: [trade-mastery]
 
     Examples
     --------

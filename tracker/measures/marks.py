@@ -42,7 +42,7 @@ class Mark:
 
     Source
     ------
-    ``source`` of each mark.
+    [own]; each mark names its own source.
 
     Examples
     --------
@@ -89,7 +89,7 @@ def choose_mark(candidates: Iterable[Mark], *, on: date, grade: int | None) -> M
 
     Source
     ------
-    Own design; no published rule.
+    [own]
 
     Examples
     --------
@@ -137,7 +137,7 @@ def reaches(value: float, bound: float, *, exactly: str = "at") -> bool:
 
     Source
     ------
-    Open choice: sources are silent on a point exactly on the line.
+    [own]: sources are silent on a point exactly on the line.
 
     Examples
     --------
@@ -170,7 +170,7 @@ def at_mark(rate: float | None, accuracy: float | None, mark: Mark, *, exactly: 
 
     Source
     ------
-    Accuracy before speed: Haring & Eaton 1978 as taught by state training pages (seen).
+    [instructional-hierarchy]: accuracy before speed.
 
     Examples
     --------
@@ -201,8 +201,7 @@ def instructional_range(grade: int) -> tuple[float, float] | None:
 
     Source
     ------
-    Burns, VanDerHeyden & Jiban 2006, School Psychology Review 35(3) 401-418: n = 434, multi-skill sheets, grades 2-5
-    (abstract seen).
+    [burns-2006]: multi-skill sheets, grades 2 to 5.
 
     Examples
     --------
@@ -233,7 +232,7 @@ def place(rate: float, grade: int) -> str | None:
 
     Source
     ------
-    Burns, VanDerHeyden & Jiban 2006, as in ``instructional_range``.
+    [burns-2006]
 
     Examples
     --------

@@ -30,7 +30,7 @@ class FirstSecure:
 
     Source
     ------
-    [own-design]
+    [own]
 
     Examples
     --------
@@ -121,7 +121,7 @@ def secure_at(
 
     Source
     ------
-    [own-design]; "running": [trade-mastery]
+    [own]; "running": [trade-mastery]
 
     Examples
     --------
@@ -168,7 +168,7 @@ def first_secure(
 
     Source
     ------
-    [own-design]
+    [own]
 
     Examples
     --------

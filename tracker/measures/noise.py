@@ -89,7 +89,7 @@ class Doubt:
 
     Source
     ------
-    [own-design]
+    [own]
 
     Examples
     --------
@@ -240,7 +240,7 @@ def doubt(
 
     Source
     ------
-    [own-design]
+    [own]
 
     Examples
     --------

@@ -39,7 +39,7 @@ class Observation:
 
     Source
     ------
-    Counts kept apart: facts of scoring, digits correct, wrong and omitted (L. S. Fuchs 2005, seen).
+    [trade-scoring]: digits correct, wrong and omitted are kept apart.
 
     Examples
     --------
@@ -122,7 +122,7 @@ def school_written(observations: Iterable[Observation]) -> list[Observation]:
 
     Source
     ------
-    Own design: attempts away from school never enter a stage silently.
+    [own]: attempts away from school never enter a stage silently.
 
     Examples
     --------
@@ -167,7 +167,7 @@ def wrong_digits(seen: Observation, *, rules: Rules = DEFAULT_RULES) -> int:
 
     Source
     ------
-    Open choice: sources differ on digits skipped inside the attempted range (from memory).
+    [trade-scoring]: sources differ on digits skipped inside the attempted range.
 
     Examples
     --------
@@ -198,7 +198,7 @@ def pooled_accuracy(observations: Iterable[Observation], *, rules: Rules = DEFAU
 
     Source
     ------
-    Accuracy = digits correct / (correct + wrong), undefined when nothing is written (facts of rates).
+    [trade-rates]
 
     Examples
     --------
@@ -240,7 +240,7 @@ def school_week(on: date, *, year_start: date, week_start: int = 0) -> int:
 
     Source
     ------
-    Own design: one time axis for every measure.
+    [own]: one time axis for every measure.
 
     Examples
     --------
@@ -289,7 +289,7 @@ def school_weeks_between(
 
     Source
     ------
-    Own design; no published rule.
+    [own]
 
     Examples
     --------

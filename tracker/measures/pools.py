@@ -25,7 +25,7 @@ class Missing:
 
     Source
     ------
-    [own-design]
+    [own]
 
     Examples
     --------
@@ -63,7 +63,7 @@ class SecureAnswer:
 
     Source
     ------
-    [own-design]
+    [own]
 
     Examples
     --------
@@ -97,7 +97,7 @@ class Pools:
 
     Source
     ------
-    [own-design]
+    [own]
 
     Examples
     --------
@@ -136,7 +136,7 @@ class Pools:
 
         Source
         ------
-        [own-design]
+        [own]
 
         Examples
         --------
@@ -173,7 +173,7 @@ class Pools:
 
         Source
         ------
-        [own-design]
+        [own]
 
         Examples
         --------
@@ -197,7 +197,7 @@ class Pools:
 
         Source
         ------
-        [own-design]
+        [own]
 
         Examples
         --------
@@ -220,7 +220,7 @@ class Pools:
 
         Source
         ------
-        [own-design]
+        [own]
 
         Examples
         --------

@@ -37,7 +37,7 @@ class Rules:
 
     Source
     ------
-    The comment above each field.
+    [own]; where a field comes from stands in the comment above it.
 
     Examples
     --------
@@ -156,7 +156,7 @@ class Rules:
 
         Source
         ------
-        Own design; no published rule.
+        [own]
 
         Examples
         --------
@@ -190,7 +190,7 @@ class Rules:
 
         Source
         ------
-        Own design; no published rule.
+        [own]
 
         Examples
         --------

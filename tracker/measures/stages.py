@@ -59,7 +59,7 @@ class StageAnswer:
 
     Source
     ------
-    [own-design]
+    [own]
 
     Examples
     --------
@@ -127,7 +127,7 @@ def stage(
 
     Source
     ------
-    Accuracy before speed: [instructional-hierarchy]; the rest [own-design]
+    Accuracy before speed: [instructional-hierarchy]; the rest [own]
 
     Examples
     --------
