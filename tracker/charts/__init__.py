@@ -1,0 +1,1 @@
+"""Charts: one description, drawn by plotly on the page and by SVG on paper."""
