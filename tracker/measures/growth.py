@@ -89,7 +89,7 @@ class GrowthTable:
     Parameters
     ----------
     series_id : ndarray, shape (s,)
-        The series, as in the SeriesTable.
+        The series, as in the SeriesTable. [name]
     checks : ndarray of int64, shape (s,)
         Timed checks that were used. [checks]
     slope, intercept, slope_se, residual_sd : ndarray of float64, shape (s,)
@@ -149,7 +149,7 @@ def least_squares(weeks: Iterable[float], values: Iterable[float]) -> Line:
 
     Source
     ------
-    [nist-norris] [christ-2006] [trade-slope-example]
+    [nist-norris] [christ-2006] [parker-2012] [trade-slope-example]
 
     Examples
     --------

@@ -59,9 +59,9 @@ def score_digits(
     Parameters
     ----------
     key : int or str
-        The right answer, in numerals.
+        The right answer. [numerals]
     written : int, str or None
-        What the pupil wrote, in numerals; '?' for a numeral that can't be read (wrong), '_' for an empty place (left
+        What the pupil wrote [numerals]; '?' for a numeral that can't be read (wrong), '_' for an empty place (left
         out); None, '' or blanks for no answer at all.
     align : str
         'right' for answers worked from the ones (adding, subtracting, multiplying), 'left' for a quotient.
@@ -119,9 +119,9 @@ def score_parts(keys: Sequence[int | str], written: Sequence[int | str | None], 
     Parameters
     ----------
     keys : sequence of int or str, length n
-        The right numbers, in order.
+        The right numbers, in order. [numerals]
     written : sequence of int, str or None, length n or less
-        What the pupil wrote for each; parts missing at the end count as left out.
+        What the pupil wrote for each [numerals]; parts missing at the end count as left out.
     align : str
         As in score_digits, for every part.
 

@@ -17,7 +17,7 @@ class SeriesTable:
     Parameters
     ----------
     series_id : ndarray, shape (s,)
-        Each series once, rising.
+        Each series once, rising. [name]
     offsets : ndarray of int64, shape (s + 1,)
         Rows offsets[i] to offsets[i + 1] - 1 belong to series i. [row]
     week : ndarray of float64, shape (n,)

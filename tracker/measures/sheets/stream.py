@@ -16,7 +16,7 @@ class Stream:
     Parameters
     ----------
     *parts : str or int
-        What names the stream; the same parts give the same stream.
+        What names the stream; the same parts give the same stream. [name]
 
     Raises
     ------

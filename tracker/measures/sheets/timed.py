@@ -30,9 +30,9 @@ class TimedSheet:
     skill_key : str
         The skill.
     form : int
-        Number of the form, from 1.
+        Number of the form, from 1. [form]
     seed : int
-        Seed of the school's own series of forms; 0 is the ordinary one.
+        Seed of the school's own series of forms; 0 is the ordinary one. [seed]
     minutes : float
         Usual working time. [min]
     problems : tuple of Problem
@@ -92,9 +92,9 @@ def timed_sheet(
     skill_key : str
         A key of the ladder.
     form : int
-        Number of the form, from 1.
+        Number of the form, from 1. [form]
     seed : int
-        Seed of a series of forms, zero or more.
+        Seed of a series of forms, zero or more. [seed]
     mark_rate : float or None
         The school's mark where it is not the ladder's; only the length of the sheet depends on it. [digits/min]
     seconds : float or None
