@@ -66,7 +66,9 @@ class Columns:
         return self.heads.get(name, name)
 
 
-def find_columns(head: Sequence[str], known: Mapping[str, Sequence[str]], *, needed: Sequence[Sequence[str]]) -> Columns:
+def find_columns(
+    head: Sequence[str], known: Mapping[str, Sequence[str]], *, needed: Sequence[Sequence[str]]
+) -> Columns:
     """`needed` lists alternatives: of each inner list at least one field must be there."""
     by_word = {plain(word): name for name, words in known.items() for word in (name, *words)}
     places: dict[str, int] = {}

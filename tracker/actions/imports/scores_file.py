@@ -9,8 +9,8 @@ from django.utils.translation import gettext as _
 from tracker.actions.imports.columns import SCORES, find_columns
 from tracker.actions.imports.faults import Fault
 from tracker.actions.imports.reading import FileRows
-from tracker.actions.imports.scores_row import ScoreRow, ScoresReader
 from tracker.actions.imports.school_index import SchoolIndex
+from tracker.actions.imports.scores_row import ScoreRow, ScoresReader
 from tracker.models import Attempt, School
 
 NEEDED = (("school_ref", "name", "given_name"), ("skill",), ("date",), ("correct",), ("wrong",))

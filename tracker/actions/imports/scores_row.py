@@ -1,10 +1,9 @@
 """Reads one row of a score file."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
-
-from collections.abc import Callable
 
 from django.utils.translation import gettext as _
 
@@ -81,7 +80,9 @@ class ScoresReader:
         if place is None or year is None:
             return None
         how = mode or pupil.mode
-        return ScoreRow(row.number, pupil, skill, day, place, year, sheet, status, *counts, seconds, setting or "class", how)
+        return ScoreRow(
+            row.number, pupil, skill, day, place, year, sheet, status, *counts, seconds, setting or "class", how
+        )
 
     def _fault(self, row: FileRow, name: str, sentence: str) -> None:
         self.faults.append(Fault(row.number, self.columns.head(name), sentence))
