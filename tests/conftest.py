@@ -7,8 +7,10 @@ import os
 import shutil
 import socket
 import subprocess
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterator
+from datetime import datetime
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 from urllib.parse import urlsplit, urlunsplit
 from uuid import uuid4
@@ -124,3 +126,13 @@ def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     if request.param == "sqlite":
         return f"sqlite:///{tmp_path}/own.sqlite3"
     return request.getfixturevalue("postgres_url")
+
+
+@pytest.fixture
+def at_time(monkeypatch: pytest.MonkeyPatch) -> Callable[[datetime], None]:
+    """Sets the clock that pages read: `at_time(datetime(2026, 11, 20, 14, tzinfo=UTC))`."""
+
+    def set_clock(moment: datetime) -> None:
+        monkeypatch.setattr("tracker.web.clock.timezone", SimpleNamespace(now=lambda: moment))
+
+    return set_clock

@@ -8,7 +8,7 @@ import os
 import re
 import sys
 import tempfile
-from collections.abc import Iterator
+from io import BytesIO
 from pathlib import Path
 
 from babel.messages.catalog import Catalog, Message
@@ -43,40 +43,40 @@ def _longer(word: str) -> str:
 
 
 def built(source: Path) -> Path:
-    """The folder that holds the catalogue made from the English one in `source`; made when it is not there yet."""
-    files = [path for path in (source / "en" / "LC_MESSAGES" / f"{domain}.po" for domain in DOMAINS) if path.exists()]
-    version = hashlib.sha256(b"".join(path.read_bytes() for path in [Path(__file__), *files])).hexdigest()[:16]
+    """The folder that holds the catalogues made from the English ones in `source`; made when it is not there yet."""
+    files = [source / "en" / "LC_MESSAGES" / f"{domain}.po" for domain in DOMAINS]
+    texts = {path: path.read_bytes() if path.exists() else b"" for path in files}
+    version = hashlib.sha256(Path(__file__).read_bytes() + b"\0".join(texts.values())).hexdigest()[:16]
     folder = Path(tempfile.gettempdir()) / f"doublerule-pseudo-{os.getuid()}-{version}"
     target = folder / CODE / "LC_MESSAGES"
     target.mkdir(parents=True, exist_ok=True)
-    for path in files:
-        _compile(path, target / f"{path.stem}.mo")
+    for path, text in texts.items():
+        _compile(text, target / f"{path.stem}.mo")
     return folder
 
 
-def _compile(source: Path, target: Path) -> None:
+def _compile(text: bytes, target: Path) -> None:
     if target.exists():
         return
-    with source.open("rb") as file:
-        english = read_po(file, locale="en")
     # Several test processes may build at once: each writes its own file, the last to rename wins.
     draft = target.with_suffix(f".{os.getpid()}")
     with draft.open("wb") as file:
-        write_mo(file, translated(english))
+        write_mo(file, translated(read_po(BytesIO(text), locale="en")))
     draft.replace(target)
 
 
 def translated(english: Catalog) -> Catalog:
     result = Catalog(locale="en", fuzzy=False)
-    for message in _messages(english):
-        ids = message.id if isinstance(message.id, tuple) else (message.id,)
-        strings = tuple(pseudo(text) for text in ids)
-        result.add(message.id, strings if len(strings) > 1 else strings[0], context=message.context)
+    for message in english:
+        if message.id:
+            result.add(message.id, _both_forms(message), context=message.context)
     return result
 
 
-def _messages(catalogue: Catalog) -> Iterator[Message]:
-    return (message for message in catalogue if message.id)
+def _both_forms(message: Message) -> str | tuple[str, ...]:
+    if isinstance(message.id, str):
+        return pseudo(message.id)
+    return tuple(pseudo(text) for text in message.id)
 
 
 if __name__ == "__main__":

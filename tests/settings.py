@@ -7,11 +7,12 @@ from pathlib import Path
 os.environ.setdefault("DOUBLERULE_SECRET_KEY", "only-for-tests-" * 4)
 os.environ.setdefault("DOUBLERULE_VAR", str(Path(tempfile.gettempdir()) / f"doublerule-tests-{os.getuid()}"))
 
-from django.conf import global_settings  # noqa: E402
-from django.conf.locale import LANG_INFO  # noqa: E402
+from django.conf import global_settings
+from django.conf.locale import LANG_INFO
+from django.utils.translation import gettext_lazy
 
-from tests import pseudo  # noqa: E402
-from tracker.config.settings import *  # noqa: E402
+from tests import pseudo
+from tracker.config.settings import *
 
 ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]
 SECURE_SSL_REDIRECT = False
@@ -25,7 +26,7 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 
-LANGUAGES = [*LANGUAGES, (pseudo.CODE, "Pseudo")]
+LANGUAGES = [*LANGUAGES, (pseudo.CODE, gettext_lazy("Pseudo"))]
 LANGUAGES_BIDI = [*global_settings.LANGUAGES_BIDI, pseudo.CODE]
 LANG_INFO[pseudo.CODE] = {"bidi": True, "code": pseudo.CODE, "name": "Pseudo", "name_local": "Pseudo"}
 LOCALE_PATHS = [*LOCALE_PATHS, pseudo.built(LOCALE_PATHS[0])]

@@ -5,13 +5,18 @@ import socket
 import sqlite3
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
 
+from tracker.web import clock
+
 SKIPPING = """
 import pytest
+
+from tracker.web import clock
 def test_skipped():
     pytest.skip("something is missing")
 @pytest.mark.xfail(strict=True)
@@ -53,9 +58,11 @@ def test_other_computers_are_out_of_reach():
 
 
 def test_this_computer_is_in_reach():
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        with socket.create_connection(server.getsockname(), timeout=5) as client:
-            assert client.getpeername() == server.getsockname()
+    with (
+        socket.create_server(("127.0.0.1", 0)) as server,
+        socket.create_connection(server.getsockname(), timeout=5) as client,
+    ):
+        assert client.getpeername() == server.getsockname()
 
 
 def test_a_database_to_order_is_empty_and_writable(database_url):
@@ -71,3 +78,10 @@ def test_a_database_to_order_is_empty_and_writable(database_url):
     connection.close()
 
     assert rows == [(7,)]
+
+
+def test_pages_read_the_clock_that_a_test_sets(at_time):
+    moment = datetime(2026, 11, 20, 14, tzinfo=UTC)
+    at_time(moment)
+
+    assert clock.now() == moment

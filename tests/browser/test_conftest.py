@@ -4,6 +4,7 @@ import pytest
 from django.http import HttpResponse
 from django.test import override_settings
 from django.urls import path
+from django.utils.translation import get_language_bidi
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -18,6 +19,7 @@ urlpatterns = [
     path(f"{name}/", lambda request, text=text: HttpResponse(text), name=name) for name, text in PAGES.items()
 ]
 urlpatterns += [
+    path("directed/", lambda request: HttpResponse(SOUND.replace("ltr", "rtl" if get_language_bidi() else "ltr"))),
     path("faulty.js", lambda request: HttpResponse("throw new Error('it broke')", content_type="text/javascript")),
 ]
 
@@ -66,10 +68,26 @@ def test_axe_finds_faults_and_passes_a_sound_page(page, axe):
 def test_variants_differ_in_width_scheme_and_direction(page, variants):
     page.watch.allow("favicon")
     seen = []
-    with pytest.raises(AssertionError):
-        # The sound page is written left to right only, so the first right-to-left variant must not pass.
-        for variant in variants(page, "/sound/"):
-            dark = page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches")
-            seen.append((str(variant), page.evaluate("innerWidth"), dark))
+    for variant in variants(page, "/directed/"):
+        dark = page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches")
+        seen.append((str(variant), page.evaluate("innerWidth"), dark, page.evaluate("document.dir")))
 
-    assert seen == [("360-light-ltr", 360, False)]
+    assert seen == [
+        ("360-light-ltr", 360, False, "ltr"),
+        ("360-light-rtl", 360, False, "rtl"),
+        ("360-dark-ltr", 360, True, "ltr"),
+        ("360-dark-rtl", 360, True, "rtl"),
+        ("1280-light-ltr", 1280, False, "ltr"),
+        ("1280-light-rtl", 1280, False, "rtl"),
+        ("1280-dark-ltr", 1280, True, "ltr"),
+        ("1280-dark-rtl", 1280, True, "rtl"),
+    ]
+
+
+def test_a_page_that_keeps_its_direction_is_no_variant(page, variants):
+    page.watch.allow("favicon")
+    ways = variants(page, "/sound/")
+    next(ways)
+
+    with pytest.raises(AssertionError):
+        next(ways)
