@@ -125,10 +125,11 @@ def foreign_imports(module: Module, *, allowed: Iterable[str]) -> list[str]:
 
 
 def top_level_imports(module: Module, *, of: str) -> list[str]:
-    inside = {id(inner) for _, node in functions(module.tree) for inner in ast.walk(node)}
+    tree = module.tree
+    inside = {id(inner) for _, node in functions(tree) for inner in ast.walk(node)}
     return [
         f"{module.name} imports {name} outside a function"
-        for name, node in imports(module.tree)
+        for name, node in imports(tree)
         if name.split(".")[0] == of and id(node) not in inside
     ]
 
