@@ -152,14 +152,12 @@
       const dot = this.dots[goal];
       const { x, y } = this.place(this.stage.data);
       window.Plotly.restyle(this.stage, { x: [x], y: [y] }, [this.ring]);
-      window.Plotly.Fx.hover(this.stage, [{ curveNumber: dot.curveNumber, pointNumber: dot.pointNumber }]);
       this.say(dot.url ? `${dot.text}. ${this.payload.words.open}` : dot.text);
     }
 
     leave() {
       this.at = -1;
       window.Plotly.restyle(this.stage, { x: [[]], y: [[]] }, [this.ring]);
-      window.Plotly.Fx.unhover(this.stage);
       this.say("");
     }
 
