@@ -9,7 +9,7 @@ from tracker.charts.description import SkillChart
 from tracker.charts.lines import Path, base_line, expected_line, likely_outline, mark_line, span_edges
 from tracker.charts.palette import LIGHT, Palette, coloured
 from tracker.charts.scene import LINE, WIDE, Dot, Scene, end_places, plan, row_middle
-from tracker.charts.words import readout
+from tracker.charts.words import readout_lines
 
 Json = dict[str, Any]
 FONTS = "Andika, Noto Naskh Arabic, sans-serif"
@@ -22,7 +22,7 @@ CONFIG: Json = {
     "showTips": False,
     "modeBarButtonsToRemove": ["toImage", "sendDataToCloud"],
 }
-HOVER_LETTERS = 34
+HOVER_LETTERS = 36
 
 
 def figure(chart: SkillChart, *, width: int = WIDE, palette: Palette = LIGHT) -> Json:
@@ -121,8 +121,8 @@ def _dots(chart: SkillChart, scene: Scene, shape: str) -> Json:
 
 
 def _hover(chart: SkillChart, dot: Dot) -> str:
-    text = readout(chart, chart.points[dot.index])
-    return "<br>".join(escape(isolated(line)) for line in textwrap.wrap(text, HOVER_LETTERS))
+    lines = (textwrap.wrap(line, HOVER_LETTERS) for line in readout_lines(chart, chart.points[dot.index]))
+    return "<br>".join(escape(isolated(part)) for line in lines for part in line)
 
 
 def _ring() -> Json:
@@ -270,6 +270,6 @@ def _ends(chart: SkillChart, scene: Scene) -> list[Json]:
 
 
 def _note(text: str, colour: str, *, bold: bool = False) -> Json:
-    safe = escape(isolated(text))
-    font = {"color": colour, "size": SIZE, "family": FONTS}
-    return {"text": f"<b>{safe}</b>" if bold else safe, "showarrow": False, "font": font, "borderpad": 0}
+    """A label; weight comes from its font, because plotly writes <b> as an inline style, which the pages forbid."""
+    font = {"color": colour, "size": SIZE, "family": FONTS, "weight": 700 if bold else 400}
+    return {"text": escape(isolated(text)), "showarrow": False, "font": font, "borderpad": 0}

@@ -10,7 +10,7 @@ from tracker.charts.palette import DARK, LIGHT, Palette
 from tracker.charts.scene import NARROW, WIDE, plan
 from tracker.charts.svg import key_entries, key_shape, svg
 from tracker.charts.wording import Words
-from tracker.charts.words import Row, facts, readout, rows
+from tracker.charts.words import Row, facts, readout, rows, setting_facts
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +34,7 @@ class ChartParts:
     svg_wide: str
     key: tuple[KeyLine, ...]
     facts: tuple[str, ...]
+    setting_facts: tuple[str, ...]
     rows: tuple[Row, ...]
     payload: dict[str, Any]
 
@@ -58,6 +59,7 @@ def chart_parts(chart: SkillChart, *, name: str, palette: Palette = LIGHT) -> Ch
         svg_wide=svg(chart, name=f"{name}-wide", width=WIDE, palette=palette),
         key=_key(chart, palette),
         facts=facts(chart),
+        setting_facts=setting_facts(chart),
         rows=rows(chart),
         payload=_payload(chart),
     )

@@ -8,7 +8,7 @@ from tracker.charts.lines import Path, base_line, expected_line, likely_outline,
 from tracker.charts.palette import LIGHT, Palette
 from tracker.charts.placing import text_width
 from tracker.charts.scene import LINE, MARGIN, WIDE, Frame, Scene, end_places, plan, row_middle
-from tracker.charts.words import KeyEntry, facts, key
+from tracker.charts.words import KeyEntry, facts, key, setting_facts
 
 FONTS = "Andika, 'Noto Naskh Arabic', sans-serif"
 
@@ -30,7 +30,7 @@ def svg(
         f'height="{height}" role="img" aria-labelledby="{name}-title {name}-desc" direction="ltr" '
         f'font-family="{FONTS}" font-size="{SIZE}">'
         f'<title id="{name}-title">{escape(chart.title)}</title>'
-        f'<desc id="{name}-desc">{escape(" ".join(facts(chart)))}</desc>'
+        f'<desc id="{name}-desc">{escape(" ".join((*facts(chart), *setting_facts(chart))))}</desc>'
     )
     layers = (_spans, _likely, _lines, _bars, _changes, _points, _axes, _labels)
     return head + "".join(layer(chart, scene, brush) for layer in layers) + legend + "</svg>"

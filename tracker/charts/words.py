@@ -28,25 +28,39 @@ class KeyEntry:
 
 
 def facts(chart: SkillChart) -> tuple[str, ...]:
-    """Short sentences that say what the drawing says.
+    """Short sentences on how the checks went: counts, first, last, highest, lowest, trend.
 
     >>> from tracker.charts.wording import Words
     >>> facts(SkillChart("Facts", 1, 4, Words(), points=(Point(2, "2026-09-14", "A", rate=9.0),)))
     ('Checks shown: 1.', 'Week 2: 9.')
     """
     words = chart.words
+    trend = (chart.trend,) if chart.trend else ()
     if not chart.points:
-        return (words.nothing, *_extras(chart))
+        return (words.nothing, *trend)
     counts = [(words.fact_set_aside, sum(point.set_aside for point in chart.points))]
     if chart.measure == "rate":
         counts.append((words.fact_untimed, sum(point.kind == "untimed" for point in chart.points)))
     counted = (template % {"count": words.number(count)} for template, count in counts if count)
-    return (
-        words.fact_checks % {"count": words.number(len(chart.points))},
-        *_course(chart),
-        *counted,
-        *_extras(chart),
-    )
+    return (words.fact_checks % {"count": words.number(len(chart.points))}, *_course(chart), *counted, *trend)
+
+
+def setting_facts(chart: SkillChart) -> tuple[str, ...]:
+    """Short sentences on what else is drawn: mark, changes of teaching, bands, breaks.
+
+    >>> from tracker.charts.description import Change
+    >>> from tracker.charts.wording import Words
+    >>> setting_facts(SkillChart("Facts", 1, 4, Words(), changes=(Change(3, "drawings first"),)))
+    ('Teaching changed in week 3: drawings first.',)
+    """
+    words = chart.words
+    mark = [words.fact_mark % {"value": shown(chart, chart.mark[-1].value * chart.scale)}] if chart.mark else []
+    changes = [words.fact_change % {"week": words.number(item.week), "label": item.label} for item in chart.changes]
+    spans = [
+        words.fact_span % {"first": words.number(span.first), "last": words.number(span.last), "label": span.label}
+        for span in (*chart.bands, *chart.breaks)
+    ]
+    return (*mark, *changes, *spans)
 
 
 def rows(chart: SkillChart) -> tuple[Row, ...]:
@@ -61,25 +75,34 @@ def rows(chart: SkillChart) -> tuple[Row, ...]:
 
 
 def readout(chart: SkillChart, point: Point) -> str:
-    """One check in a sentence, shown on hover and read out on the keys.
+    """One check in a sentence, read out on the keys.
 
     >>> from tracker.charts.wording import Words
-    >>> point = Point(2, "2026-09-14", "Form A", rate=9.0, date_text="14 September")
+    >>> point = Point(2, "2026-09-14", "Form A", rate=9.0, wrong=1.0, date_text="14 September")
     >>> readout(SkillChart("Facts", 1, 4, Words(), points=(point,)), point)
-    'Form A, week 2, 14 September: 9 digits correct a minute'
+    'Form A, week 2, 14 September: 9 digits correct a minute, 1 wrong a minute'
+    """
+    head, *rest = readout_lines(chart, point)
+    return f"{head}: {', '.join(rest)}" if rest else head
+
+
+def readout_lines(chart: SkillChart, point: Point) -> tuple[str, ...]:
+    """One check in short lines, shown on hover: which it is, then what it showed.
+
+    >>> from tracker.charts.wording import Words
+    >>> point = Point(2, "2026-09-14", "Form A", accuracy=0.9, kind="untimed", date_text="14 September")
+    >>> readout_lines(SkillChart("Facts", 1, 4, Words(), points=(point,)), point)
+    ('Form A, week 2, 14 September', 'accuracy 90 %', 'untimed, no rate')
     """
     words = chart.words
-    head = words.readout_untimed if point.rate is None else words.readout_rate
-    parts = [
-        head % {"check": point.label, "week": words.number(point.week), "date": _on(point), "rate": _rate(chart, point)}
-    ]
+    lines = [words.readout_head % {"check": point.label, "week": words.number(point.week), "date": _on(point)}]
+    if point.rate is not None:
+        lines.append(words.readout_rate % {"rate": words.number(point.rate)})
     if point.wrong is not None:
-        parts.append(words.readout_wrong % {"wrong": words.number(point.wrong)})
+        lines.append(words.readout_wrong % {"wrong": words.number(point.wrong)})
     if point.accuracy is not None:
-        parts.append(words.readout_accuracy % {"accuracy": words.share(point.accuracy)})
-    if point.set_aside:
-        parts.append(words.set_aside)
-    return ", ".join(parts)
+        lines.append(words.readout_accuracy % {"accuracy": words.share(point.accuracy)})
+    return (*lines, *_remarks(chart, point))
 
 
 def key(chart: SkillChart) -> tuple[KeyEntry, ...]:
@@ -91,11 +114,11 @@ def key(chart: SkillChart) -> tuple[KeyEntry, ...]:
     """
     words = chart.words
     rated = chart.measure == "rate"
-    untimed = any(point.kind == "untimed" and not point.set_aside for point in chart.points)
+    heights = [(point, chart.height_of(point) is not None) for point in chart.points]
     shown = (
         ("dot", words.rate if rated else words.accuracy, True),
-        ("hollow", words.set_aside, any(point.set_aside for point in chart.points)),
-        ("square", words.untimed, rated and untimed),
+        ("hollow", words.set_aside, any(point.set_aside and high for point, high in heights)),
+        ("square", words.no_rate, rated and not all(high for _, high in heights)),
         ("bar", words.wrong, rated and any(point.wrong for point in chart.points)),
         ("mark", mark_text(chart), bool(chart.mark)),
         ("expected", chart.expected.label if chart.expected else "", chart.expected is not None),
@@ -128,22 +151,8 @@ def _course(chart: SkillChart) -> tuple[str, ...]:
     return tuple(text % {"week": words.number(week), "value": shown(chart, value)} for text, (week, value) in picks)
 
 
-def _extras(chart: SkillChart) -> tuple[str, ...]:
-    words = chart.words
-    mark = [words.fact_mark % {"value": shown(chart, chart.mark[-1].value * chart.scale)}] if chart.mark else []
-    changes = [words.fact_change % {"week": words.number(c.week), "label": c.label} for c in chart.changes]
-    spans = [
-        words.fact_span % {"first": words.number(span.first), "last": words.number(span.last), "label": span.label}
-        for span in (*chart.bands, *chart.breaks)
-    ]
-    return (*([chart.trend] if chart.trend else []), *mark, *changes, *spans)
-
-
 def _row(chart: SkillChart, point: Point) -> Row:
     words = chart.words
-    remarks = [words.set_aside] if point.set_aside else []
-    if point.kind == "untimed":
-        remarks.append(words.untimed)
     return Row(
         week=words.number(point.week),
         date=_on(point),
@@ -151,9 +160,17 @@ def _row(chart: SkillChart, point: Point) -> Row:
         rate=_rate(chart, point),
         wrong="" if point.wrong is None else words.number(point.wrong),
         accuracy="" if point.accuracy is None else words.share(point.accuracy),
-        remark=", ".join(remarks),
+        remark=", ".join(_remarks(chart, point)),
         url=point.url,
     )
+
+
+def _remarks(chart: SkillChart, point: Point) -> tuple[str, ...]:
+    """What the table and the readout say of a check that is not simply counted."""
+    words = chart.words
+    set_aside = (words.set_aside,) if point.set_aside else ()
+    no_rate = {"untimed": words.untimed, "timed": words.no_rate}[point.kind]
+    return (*set_aside, *((no_rate,) if point.rate is None else ()))
 
 
 def _on(point: Point) -> str:
