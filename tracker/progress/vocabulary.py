@@ -1,6 +1,5 @@
 """The product's words for what the measures say, in the reader's language and with the school's own terms."""
 
-import unicodedata
 from collections.abc import Mapping
 
 from django.utils.translation import gettext, pgettext
@@ -49,9 +48,3 @@ def skill_short(key: str, school: School) -> tuple[str, str]:
 
 def grade_label(grade: int, school: School) -> str:
     return ladder.fill("%(grade)s %(number)s", {**school_words(school), "number": str(grade)})
-
-
-def sort_name(given: str, family: str) -> str:
-    """A name for order and for jumping by letters: family name first, without case and accents."""
-    letters = unicodedata.normalize("NFKD", f"{family} {given}".strip().casefold())
-    return "".join(letter for letter in letters if not unicodedata.combining(letter))[:170]

@@ -8,7 +8,7 @@ from tracker.actions.imports.columns import plain
 from tracker.actions.imports.roster_file import RosterPlan, RosterRow
 from tracker.actions.record import Change, note_changes
 from tracker.models import ClassGroup, Enrolment, Pupil, SchoolYear
-from tracker.progress.vocabulary import sort_name
+from tracker.queries.names import sort_name
 
 
 def write_roster(plan: RosterPlan, *, by: Viewer, on: date) -> dict[str, Any]:

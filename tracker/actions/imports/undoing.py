@@ -27,7 +27,7 @@ from tracker.models import (
     Pupil,
     Review,
 )
-from tracker.progress.vocabulary import sort_name
+from tracker.queries.names import sort_name
 
 
 @transaction.atomic
