@@ -89,7 +89,7 @@ class RegroupingGap(Evidence):
     method : str
         How the interval was made.
     confidence : float
-        Of the interval.
+        Of the interval [share].
     skill_right, skill_total, twin_right, twin_total : int
         [digits]
     skill_dates, twin_dates : tuple of date

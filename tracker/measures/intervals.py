@@ -46,7 +46,7 @@ def wilson(right: float, total: float, *, confidence: float = 0.95) -> tuple[flo
     right, total : float
         Digits; need not be whole, so that an effective number can be used [digits].
     confidence : float
-        Between 0 and 1.
+        Between 0 and 1 [share].
 
     Returns
     -------
@@ -87,9 +87,9 @@ def newcombe(
     first, second : tuple of (float, float)
         Right and total of each [digits].
     confidence : float
-        Between 0 and 1.
+        Between 0 and 1 [share].
     dispersion : float
-        Factor on the variance; the totals are divided by it, since digits of one pupil err together.
+        Factor on the variance [1]; the totals are divided by it, since digits of one pupil err together.
 
     Returns
     -------

@@ -20,7 +20,7 @@ class Mark:
     Parameters
     ----------
     accuracy : float
-        Share, 0 to 1.
+        Above 0, at most 1 [share].
     rate : float or None
         [digits correct a minute]; None when the skill has no mark for speed.
     source : str
@@ -122,7 +122,7 @@ def reaches(value: float, bound: float, *, exactly: str = "at") -> bool:
     Parameters
     ----------
     value, bound : float
-        In one unit; a difference below 1e-9 is "exactly on it".
+        In one unit [any]; a difference below 1e-9 is "exactly on it".
     exactly : str
         "at": on the bound counts as reached; "below": it does not.
 
@@ -155,7 +155,7 @@ def at_mark(rate: float | None, accuracy: float | None, mark: Mark, *, exactly: 
     rate : float or None
         [digits correct a minute]; None never meets a mark that has a rate.
     accuracy : float or None
-        Share, 0 to 1; None or NaN (nothing written) never meets a mark.
+        Share, 0 to 1 [share]; None or NaN (nothing written) never meets a mark.
     mark : Mark
     exactly : str
         As in ``reaches``.

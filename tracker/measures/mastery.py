@@ -50,7 +50,7 @@ def first_mastery(
     Parameters
     ----------
     met : iterable of bool, float or None, shape (n,)
-        Whether each check was at the mark; None or NaN when there was none.
+        Whether each check was at the mark [yes or no]; None or NaN when there was none.
     needed : int
         Length of the run [checks].
     missing : str

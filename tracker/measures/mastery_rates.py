@@ -28,7 +28,7 @@ class PassRates:
     mark, minutes : float
         [digits correct a minute; min]
     share_of_mark : float
-        True rate by the mark.
+        True rate by the mark [share].
     checks, pupils : int
         Checks a pupil, and pupils.
     chance : float
@@ -239,10 +239,10 @@ def secure_error_rates(
     mark, minutes : float
         [digits correct a minute; min]
     share_of_mark : float
-        True rate by the mark; it stays the same all the time.
+        True rate by the mark [share]; it stays the same all the time.
     checks, pupils : int
     accuracy : float
-        True share of written digits that are right.
+        True share of written digits that are right [share].
     seed : int
     running : sequence of int
         Lengths of run to look at besides the chance rule [checks].

@@ -177,11 +177,13 @@ def expectation(
     >>> round(expected.digits, 1), round(expected.sd, 1), expected.from_checks
     (42.0, 11.5, 3)
     """
+    if not seconds > 0:
+        raise ValueError(f"Seconds are above zero; got {seconds}.")
     timed = [seen for seen in school_written(observations) if seen.counts_for_rate and (on is None or seen.on < on)]
     last = [seen for seen in timed if on is None or (on - seen.on).days <= rules.stale_days][-rules.pool :]
     if not last:
         return None
-    return _expect(last, seconds / 60, _weeks_ahead(last, on), rules)
+    return _expect(last, seconds / 60, _weeks_ahead(last, on), rules=rules)
 
 
 def _weeks_ahead(last: list[Observation], on: date | None) -> tuple[float, float]:
@@ -191,7 +193,7 @@ def _weeks_ahead(last: list[Observation], on: date | None) -> tuple[float, float
     return since_last + middle, since_last
 
 
-def _expect(last: list[Observation], minutes: float, ahead: tuple[float, float], rules: Rules) -> Expectation:
+def _expect(last: list[Observation], minutes: float, ahead: tuple[float, float], *, rules: Rules) -> Expectation:
     level = sum(seen.rate or 0.0 for seen in last) / len(last)
     weeks = min(ahead[0], rules.growth_weeks)
     rate = level + rules.growth_per_week * weeks

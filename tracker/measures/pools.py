@@ -17,7 +17,7 @@ class Missing:
     code : str
         "checks", "timed-checks", "accuracy", "rate", "running" or "written-material".
     have, need : float
-        Checks, share, or digits correct a minute over the last checks, by code.
+        By code [checks; share; digits correct a minute over the last checks].
 
     Raises
     ------
@@ -46,7 +46,7 @@ class SecureAnswer:
     ----------
     met : bool
     chance : float or None
-        Chance that the true rate is at the mark; None below ``pool`` timed checks or without a rate in the mark.
+        Chance that the true rate is at the mark [share]; None below ``pool`` timed checks or without a mark for rate.
     pooled_accuracy, mean_rate : float or None
         Over the last ``pool`` checks, or as many as there are [share; digits correct a minute].
     rate_needed : float or None
@@ -117,34 +117,11 @@ class Pools:
     run: list[int] = field(default_factory=list)
 
     def add(self, seen: Observation, index: int = 0) -> bool:
-        """Take in the next check and say whether it may be the deciding one.
-
-        Parameters
-        ----------
-        seen : Observation
-            From ``school_written``.
-        index : int
-            Its place there.
-
-        Returns
-        -------
-        bool
-
-        Raises
-        ------
-        Nothing
-
-        Source
-        ------
-        [own]
-
-        Examples
-        --------
-        See the class.
-        """
+        """Take in the next check and say whether it may be the deciding one."""
         rate, accurate = seen.rate, seen.counts_for_accuracy
         judged = seen.correct + wrong_digits(seen, rules=self.rules)
-        if accurate:
+        # a check in which nothing was written keeps its place, so that leaving out never looks better than trying
+        if accurate or rate is not None:
             self.correct.append(seen.correct)
             self.judged.append(judged)
         if rate is not None:
@@ -161,71 +138,19 @@ class Pools:
         return decides
 
     def met(self) -> bool:
-        """Say whether the checks so far, up to the last, make the skill secure.
-
-        Returns
-        -------
-        bool
-
-        Raises
-        ------
-        Nothing
-
-        Source
-        ------
-        [own]
-
-        Examples
-        --------
-        See the class.
-        """
+        """Say whether the checks so far, up to the last, make the skill secure."""
         if self.rules.secure_rule == "running":
             return len(self.run) >= self.rules.running_checks
         return self._enough() and self._accurate() and self._quick()
 
     def first_of_run(self) -> int:
-        """Give the index of the first check of the run that is met now.
-
-        Returns
-        -------
-        int
-
-        Raises
-        ------
-        IndexError
-            When there is no check.
-
-        Source
-        ------
-        [own]
-
-        Examples
-        --------
-        See the class.
-        """
+        """Give the index of the first check of the run that is met now."""
         if self.rules.secure_rule == "running":
             return self.run[-self.rules.running_checks]
         return self.deciding[-self.rules.pool]
 
     def answer(self) -> SecureAnswer:
-        """Give all numbers behind ``met``.
-
-        Returns
-        -------
-        SecureAnswer
-
-        Raises
-        ------
-        Nothing
-
-        Source
-        ------
-        [own]
-
-        Examples
-        --------
-        See the class.
-        """
+        """Give all numbers behind ``met``."""
         chance = None
         mean, needed = self.mean_rate(), self._needed()
         if mean is not None and needed is not None and self.mark.rate is not None:
@@ -242,48 +167,17 @@ class Pools:
         )
 
     def pooled_accuracy(self) -> float | None:
-        """Give the accuracy over the last ``pool`` checks with something written.
-
-        Returns
-        -------
-        float or None
-            Share, 0 to 1.
-
-        Raises
-        ------
-        Nothing
-
-        Source
-        ------
-        [trade-rates]
-
-        Examples
-        --------
-        See the class.
-        """
+        """Give the accuracy over the last ``pool`` checks together; None when nothing was written."""
         judged = sum(self.judged[-self.rules.pool :])
         return sum(self.correct[-self.rules.pool :]) / judged if judged else None
 
+    def last_accuracy(self) -> float | None:
+        """Give the accuracy of the last check in which something was written."""
+        written = ((right, all_) for right, all_ in zip(self.correct[::-1], self.judged[::-1], strict=True) if all_)
+        return next((right / all_ for right, all_ in written), None)
+
     def mean_rate(self) -> float | None:
-        """Give the mean rate of the last ``pool`` timed checks.
-
-        Returns
-        -------
-        float or None
-            [digits correct a minute]
-
-        Raises
-        ------
-        Nothing
-
-        Source
-        ------
-        [trade-rates]
-
-        Examples
-        --------
-        See the class.
-        """
+        """Give the mean rate of the last ``pool`` timed checks."""
         last = self.rates[-self.rules.pool :]
         return sum(last) / len(last) if last else None
 

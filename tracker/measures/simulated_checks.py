@@ -18,7 +18,7 @@ class World:
     day, form : float
         Spread of lognormal effects, a new one each check [share].
     carry : float
-        Correlation of a day's effect with the one before.
+        Correlation of a day's effect with the one before [1].
     hard_forms, harder : float
         Share of checks on a harder form, and by how much [share].
 
@@ -56,7 +56,7 @@ def simulate_counts(
         [min]
     checks, pupils : int
     accuracy : float
-        True share of written digits that are right, above 0.
+        True share of written digits that are right, above 0 [share].
     seed : int
     world : World or None
 

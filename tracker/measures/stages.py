@@ -48,7 +48,7 @@ class StageAnswer:
     last_accuracy, pooled_accuracy : float or None
         Of the last check with something written, and of the last ``pool`` together [share].
     chance_at_mark : float or None
-        Chance that the true rate is at the mark.
+        Chance that the true rate is at the mark [share].
     secure_on, kept_on : date or None
     missing : tuple of Missing
         What is missing to be secure; empty once it is.
@@ -143,7 +143,7 @@ def stage(
     for seen in written:
         pools.add(seen)
     if mark is not None and secure_on is None:
-        secure_on = _secure_since(written, held, written_material if no_timed else True, rules)
+        secure_on = _secure_since(written, held, material=written_material if no_timed else True, rules=rules)
     if mark is not None and secure_on is not None and kept_on is None and written:
         kept_on = kept(written, held, secure_on, on=written[-1].on, rules=rules).kept_on
     answer = pools.answer()
@@ -156,7 +156,7 @@ def stage(
         last_rate=pools.rates[-1] if pools.rates else None,
         mean_rate=answer.mean_rate,
         rate_needed=answer.rate_needed,
-        last_accuracy=pools.correct[-1] / pools.judged[-1] if pools.judged else None,
+        last_accuracy=pools.last_accuracy(),
         pooled_accuracy=answer.pooled_accuracy,
         chance_at_mark=answer.chance,
         secure_on=secure_on,
@@ -165,17 +165,17 @@ def stage(
     )
 
 
-def _secure_since(written: Sequence[Observation], mark: Mark, material: bool | date, rules: Rules) -> date | None:
+def _secure_since(written: Sequence[Observation], mark: Mark, *, material: bool | date, rules: Rules) -> date | None:
     if material is False:
         return None
     since = material if isinstance(material, date) else None
-    if since is not None and _secure_before(written, mark, since, rules):
+    if since is not None and _secure_before(written, mark, since, rules=rules):
         return since
     first = first_secure(written, mark, rules=rules, not_before=since)
     return first.on if first else None
 
 
-def _secure_before(written: Sequence[Observation], mark: Mark, day: date, rules: Rules) -> bool:
+def _secure_before(written: Sequence[Observation], mark: Mark, day: date, *, rules: Rules) -> bool:
     pools = Pools(mark, rules)
     for seen in written:
         if seen.on < day:
