@@ -58,7 +58,8 @@ SOURCES = {
     # Scoring and rates
     "fuchs-2005-slides": Source(
         "Slides on scoring mathematics checks after L. S. Fuchs (2005), National Center on Student Progress "
-        "Monitoring.", (SEEN,), "right numeral in the right place; reversed numerals; trade marks; place-holders; working scored"),
+        "Monitoring.", (SEEN,),
+        "right numeral in the right place; reversed numerals; trade marks; place-holders; working scored"),
     "uncw-slides": Source(
         "University of North Carolina Wilmington, course slides Error Analysis.", (SEEN,),
         "unfinished, crossed-out and illegible answers; length of checks"),

@@ -167,6 +167,8 @@ def kaplan_meier_by_group(
     time, got_there, start = _checked(durations, reached, entry)
     if labels.shape != time.shape:
         raise ValueError(f"{labels.size} groups were given for {time.size} pupils")
+    if not time.size:
+        return {}
     order = np.argsort(labels, kind="stable")
     names, firsts = np.unique(labels[order], return_index=True)
     curves = {}
