@@ -15,6 +15,7 @@ from django.conf import settings
 from django.test import Client
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
+from tests import builders
 from tests.conftest import chromium
 from tests.pseudo import CODE
 
@@ -114,8 +115,7 @@ def sign_in(live_server: Any) -> Callable[[Page, Any], None]:
     """Signs a person in without the sign-in page: `sign_in(page, user)`."""
 
     def sign_one_in(page: Page, user: Any) -> None:
-        client = Client()
-        client.force_login(user, backend="allauth.account.auth_backends.AuthenticationBackend")
+        client = builders.sign_in(Client(), user)
         cookie = client.cookies[settings.SESSION_COOKIE_NAME]
         page.context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": live_server.url}])
 

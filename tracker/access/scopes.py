@@ -2,7 +2,7 @@
 
 from django.db.models import Q, QuerySet
 
-from tracker.access.viewer import Viewer, current
+from tracker.access.viewer import STAFF, Viewer, current
 from tracker.models import (
     Attempt,
     Check,
@@ -10,13 +10,16 @@ from tracker.models import (
     Conflict,
     Enrolment,
     Flag,
+    GroupPlace,
     Guardian,
     MasteryEvent,
+    ProviderAssignment,
     Pupil,
     PupilGroup,
     Role,
     Sheet,
     Standing,
+    Teaching,
 )
 
 # Roles that see the whole school's pupils. The office sees people and classes, never scores.
@@ -33,58 +36,54 @@ def classes(viewer: Viewer) -> QuerySet[ClassGroup]:
 
 def classes_to_enter(viewer: Viewer) -> QuerySet[ClassGroup]:
     """Classes whose scores the viewer may type today, as their teacher or as cover for the day."""
-    rows = ClassGroup.objects.filter(school=viewer.school)
     may = Q(pk__in=[])
     if viewer.has(Role.TEACHER):
         may |= Q(pk__in=_taught(viewer, cover=False))
     if viewer.has(Role.COVER):
         may |= Q(pk__in=_taught(viewer, cover=True))
-    return rows.filter(may)
+    return ClassGroup.objects.filter(may, school=viewer.school)
 
 
-def _taught(viewer: Viewer, *, cover: bool) -> QuerySet[ClassGroup]:
-    return ClassGroup.objects.filter(
-        current(viewer.today, prefix="teachings__"), teachings__user=viewer.user, teachings__cover=cover
-    ).values("pk")
+def _taught(viewer: Viewer, *, cover: bool) -> QuerySet[Teaching, int]:
+    rows = Teaching.objects.filter(current(viewer.today), school=viewer.school, user=viewer.user, cover=cover)
+    return rows.values_list("class_group", flat=True)
 
 
 def pupils(viewer: Viewer) -> QuerySet[Pupil]:
     """Pupils whose record the viewer may open. A move of class, a left pupil or an ended assignment takes effect
     with its date."""
     rows = Pupil.objects.filter(school=viewer.school)
-    if viewer.has(*WHOLE_SCHOOL):
-        return rows
+    return rows if viewer.has(*WHOLE_SCHOOL) else rows.filter(_own_pupils(viewer))
+
+
+def _own_pupils(viewer: Viewer) -> Q:
+    """Pupils of the viewer's own classes, groups and lists, while they are at the school."""
     may = Q(pk__in=[])
     if viewer.has(Role.TEACHER):
-        may |= Q(
-            pk__in=Enrolment.objects.filter(current(viewer.today), class_group__in=classes(viewer)).values("pupil")
-        )
+        taught = Enrolment.objects.filter(current(viewer.today), class_group__in=_taught(viewer, cover=False))
+        may |= Q(pk__in=taught.values("pupil"))
     if viewer.has(Role.ASSISTANT, Role.PROVIDER):
-        may |= Q(pk__in=_in_own_groups(viewer))
+        placed = GroupPlace.objects.filter(current(viewer.today), group__in=own_groups(viewer))
+        may |= Q(pk__in=placed.values("pupil"))
     if viewer.has(Role.PROVIDER):
-        may |= Q(
-            pk__in=Pupil.objects.filter(
-                current(viewer.today, prefix="provider_assignments__"), provider_assignments__user=viewer.user
-            ).values("pk")
-        )
-    return rows.filter(may)
+        assigned = ProviderAssignment.objects.filter(current(viewer.today), school=viewer.school, user=viewer.user)
+        may |= Q(pk__in=assigned.values("pupil"))
+    return may & (Q(left_on__isnull=True) | Q(left_on__gte=viewer.today))
 
 
-def _in_own_groups(viewer: Viewer) -> QuerySet[Pupil]:
-    return Pupil.objects.filter(
-        current(viewer.today, prefix="group_places__"),
-        group_places__group__in=PupilGroup.objects.filter(
-            current(viewer.today), school=viewer.school, holder=viewer.user
-        ),
-    ).values("pk")
+def own_groups(viewer: Viewer) -> QuerySet[PupilGroup]:
+    """The small groups that an assistant or provider holds today."""
+    rows = PupilGroup.objects.filter(current(viewer.today), school=viewer.school, holder=viewer.user)
+    return rows if viewer.has(Role.ASSISTANT, Role.PROVIDER) else rows.none()
 
 
 def children(viewer: Viewer) -> QuerySet[Pupil]:
     """A parent's own children, linked today."""
-    return Pupil.objects.filter(
-        pk__in=Guardian.objects.filter(current(viewer.today), school=viewer.school, user=viewer.user).values("pupil"),
-        school=viewer.school,
-    )
+    rows = Pupil.objects.filter(school=viewer.school)
+    if not viewer.has(Role.PARENT):
+        return rows.none()
+    linked = Guardian.objects.filter(current(viewer.today), school=viewer.school, user=viewer.user)
+    return rows.filter(pk__in=linked.values("pupil"))
 
 
 def people(viewer: Viewer) -> QuerySet[Pupil]:
@@ -98,20 +97,20 @@ def checks(viewer: Viewer) -> QuerySet[Check]:
     rows = Check.objects.filter(school=viewer.school)
     if viewer.has(*WHOLE_SCHOOL):
         return rows
-    may = Q(class_group__in=classes(viewer))
-    may |= Q(pupil_group__in=PupilGroup.objects.filter(current(viewer.today), holder=viewer.user))
-    may |= Q(pupil__in=pupils(viewer).values("pk"))
-    return rows.filter(may)
+    may = Q(class_group__in=classes(viewer)) | Q(pupil_group__in=own_groups(viewer))
+    return rows.filter(may | Q(pupil__in=pupils(viewer)))
 
 
 def checks_to_enter(viewer: Viewer) -> QuerySet[Check]:
-    """Checks the viewer may type scores into. Cover: only a check of that class sat or open on that day."""
+    """Checks the viewer may type scores into: of own classes, groups and pupils, whatever else the viewer may read.
+    Cover: only the covered class's check of that day."""
     rows = Check.objects.filter(school=viewer.school)
-    may = Q(class_group__in=classes(viewer)) if viewer.has(Role.TEACHER) else Q(pk__in=[])
+    may = Q(pupil_group__in=own_groups(viewer))
+    may |= Q(pupil__in=Pupil.objects.filter(_own_pupils(viewer), school=viewer.school))
+    if viewer.has(Role.TEACHER):
+        may |= Q(class_group__in=_taught(viewer, cover=False))
     if viewer.has(Role.COVER):
         may |= Q(class_group__in=_taught(viewer, cover=True), on=viewer.today)
-    if viewer.has(Role.ASSISTANT, Role.PROVIDER):
-        may |= Q(pupil_group__in=PupilGroup.objects.filter(current(viewer.today), holder=viewer.user))
     return rows.filter(may)
 
 
@@ -136,6 +135,6 @@ def conflicts(viewer: Viewer) -> QuerySet[Conflict]:
 
 
 def sheets(viewer: Viewer) -> QuerySet[Sheet]:
-    """Sheets hold no names: all staff of the school may print them."""
+    """Sheets hold no names: all staff of the school may print them, but a covering teacher sees the check alone."""
     rows = Sheet.objects.filter(school=viewer.school)
-    return rows if viewer.is_staff else rows.none()
+    return rows if viewer.roles & (STAFF - {Role.COVER}) else rows.none()

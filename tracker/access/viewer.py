@@ -22,6 +22,8 @@ class Viewer:
     school: School
     roles: frozenset[str]
     today: date
+    # The schools where this person has a role today, this one among them.
+    schools: tuple[School, ...] = ()
 
     @cached_property
     def is_staff(self) -> bool:
@@ -44,15 +46,30 @@ def memberships_of(user: User) -> QuerySet[Membership]:
     return Membership.objects.filter(user=user).select_related("school").order_by("school_id", "id")
 
 
-def viewer_for(user: User, *, now: datetime, school_id: str = "") -> Viewer | None:
-    """The viewer at the chosen school, or at the first school where a role holds today; None without one."""
-    by_school: dict[int, tuple[School, set[str]]] = {}
+def viewer_for(user: User, *, now: datetime, school_id: str = "", only_school: str = "") -> Viewer | None:
+    """The viewer at the chosen school, else at the first where a role holds today; None without one.
+
+    `only_school` is the school whose printed code opened this session: such a session opens no other school.
+    """
+    held = {
+        school: roles for school, roles in _roles_today(user, now=now).items() if only_school in ("", school.public_id)
+    }
+    if not held:
+        return None
+    school = next((school for school in held if school.public_id == school_id), next(iter(held)))
+    return Viewer(
+        user=user,
+        school=school,
+        roles=frozenset(held[school]),
+        today=today_at(school, now=now),
+        schools=tuple(held),
+    )
+
+
+def _roles_today(user: User, *, now: datetime) -> dict[School, set[str]]:
+    held: dict[School, set[str]] = {}
     for membership in memberships_of(user):
-        school = membership.school
-        on = today_at(school, now=now)
+        on = today_at(membership.school, now=now)
         if membership.starts <= on and (membership.ends is None or membership.ends >= on):
-            by_school.setdefault(school.pk, (school, set()))[1].add(membership.role)
-    for school, roles in by_school.values():
-        if school_id in ("", school.public_id):
-            return Viewer(user=user, school=school, roles=frozenset(roles), today=today_at(school, now=now))
-    return None
+            held.setdefault(membership.school, set()).add(membership.role)
+    return held

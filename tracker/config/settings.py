@@ -37,9 +37,10 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    # First, so that redirects, errors and files carry the policy too.
+    "tracker.web.middleware.ContentPolicyMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "tracker.web.middleware.ContentPolicyMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -86,6 +87,7 @@ AUTH_PASSWORD_VALIDATORS = [
         "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
         "OPTIONS": {"user_attributes": ("username", "name", "email")},
     },
+    {"NAME": "tracker.access.passwords.SchoolNameValidator"},
 ]
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "home-landing"
@@ -100,7 +102,25 @@ ACCOUNT_PREVENT_ENUMERATION = True
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_SESSION_REMEMBER = False
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
-ACCOUNT_RATE_LIMITS = {"login": "30/m/ip", "login_failed": "10/m/ip,5/5m/key", "reauthenticate": "10/m/user"}
+ACCOUNT_FORMS = {
+    "login": "tracker.web.forms.account.SignInForm",
+    "reauthenticate": "tracker.web.forms.account.AgainForm",
+}
+# A whole school may share one address on Monday morning; wrong tries are counted by name as well.
+ACCOUNT_RATE_LIMITS = {
+    "login": "60/m/ip",
+    "login_failed": "20/m/ip,5/5m/key",
+    "change_password": "5/m/user",
+    "reauthenticate": "10/m/user",
+}
+ACCOUNT_REAUTHENTICATION_TIMEOUT = 600
+MFA_ADAPTER = "tracker.access.adapter.FactorAdapter"
+MFA_FORMS = {
+    "authenticate": "tracker.web.forms.account.FactorForm",
+    "reauthenticate": "tracker.web.forms.account.FactorForAgainForm",
+    "activate_totp": "tracker.web.forms.account.NewFactorForm",
+}
+MFA_RECOVERY_CODES_SHOW_ONCE = True
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Doublerule"
 # Staff need a second factor, except in the loopback demo.
@@ -114,6 +134,7 @@ SESSION_IDLE_SECONDS = int(os.environ.get("DOUBLERULE_IDLE_MINUTES", "60")) * 60
 SESSION_ABSOLUTE_SECONDS = int(os.environ.get("DOUBLERULE_SESSION_HOURS", "10")) * 3600
 SESSION_COOKIE_AGE = SESSION_ABSOLUTE_SECONDS
 CSRF_USE_SESSIONS = False
+CSRF_FAILURE_VIEW = "tracker.web.views.account.stale"
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 
 if not DEMO:
@@ -128,6 +149,8 @@ if not DEMO:
     SECURE_HSTS_PRELOAD = True
     if os.environ.get("DOUBLERULE_BEHIND_PROXY") == "1":
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+        # Throttling counts by the visitor's address, which the proxy adds last.
+        ALLAUTH_TRUSTED_PROXY_COUNT = 1
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 

@@ -1,5 +1,9 @@
-"""What families read."""
+"""What a parent or carer sees."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from tracker.web.views import family
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("family/", family.home, name="family-home"),
+]

@@ -1,5 +1,12 @@
-"""The landing page."""
+"""The landing page and the first pages by role."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from tracker.web.views import home
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", home.landing, name="home-landing"),
+    path("classes/", home.classes, name="home-classes"),
+    path("today/", home.today, name="home-today"),
+    path("groups/", home.groups, name="home-groups"),
+]

@@ -1,0 +1,20 @@
+"""What a parent or carer sees."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from tracker.progress.vocabulary import skill_label
+from tracker.queries.families import own_children
+from tracker.web.permissions import ViewerRequest, needs
+
+
+@require_safe
+@needs("read-own-children")
+def home(request: ViewerRequest) -> HttpResponse:
+    school = request.viewer.school
+    children = [
+        {"child": child, "skills": [skill_label(key, school) for key in child.skill_keys]}
+        for child in own_children(request.viewer)
+    ]
+    return render(request, "family/home.html", {"children": children})
