@@ -1,5 +1,6 @@
 """Classes and who is in them."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
@@ -70,3 +71,8 @@ def class_places(viewer: Viewer, group: ClassGroup, on: date | None = None) -> Q
         .select_related("pupil")
         .order_by("pupil__sort_name", "pupil__school_ref")
     )
+
+
+def places_of_classes(viewer: Viewer, groups: Collection[ClassGroup]) -> QuerySet[Enrolment]:
+    """Who is in these classes today. `groups` come from a scoped query."""
+    return Enrolment.objects.filter(current(viewer.today), school=viewer.school, class_group__in=groups)

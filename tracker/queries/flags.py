@@ -22,7 +22,7 @@ def standing_flags(viewer: Viewer, pupils: Collection[int] | QuerySet[Pupil]) ->
     return (
         scopes.flags(viewer)
         .filter(pupil__in=pupils, state__in=[Flag.State.OPEN, Flag.State.ACKNOWLEDGED])
-        .select_related("pupil", "skill", "seen_by")
+        .select_related("pupil", "skill__twin", "seen_by")
         .order_by("-raised_on", "pupil__sort_name", "pk")
     )
 
@@ -33,6 +33,6 @@ def raised_by(viewer: Viewer, check_sat: Check) -> QuerySet[Flag]:
         scopes.flags(viewer)
         .filter(check_sat=check_sat)
         .exclude(state=Flag.State.WITHDRAWN)
-        .select_related("pupil", "skill")
+        .select_related("pupil", "skill__twin")
         .order_by("pupil__sort_name")
     )

@@ -1,0 +1,89 @@
+"""Frozen evidence to sentences with numbers and dates, in the reader's language."""
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from tracker.models import Flag, School
+from tracker.progress.vocabulary import skill_label
+
+Evidence = Mapping[str, Any]
+
+
+def sentence(flag: Flag, school: School) -> str:
+    """Why the flag was raised. A kind without a sentence of its own says only the day."""
+    say = SENTENCES.get(flag.kind)
+    if say is None or not flag.evidence:
+        return _("Raised on %(day)s.") % {"day": day(flag.raised_on)}
+    return say(flag.evidence, flag, school)
+
+
+def day(when: date | str) -> str:
+    return date_format(date.fromisoformat(when) if isinstance(when, str) else when, "j F")
+
+
+def percent(share: float) -> str:
+    return _("%(number)s %%") % {"number": round(100 * share)}
+
+
+def _regrouping(evidence: Evidence, flag: Flag, school: School) -> str:
+    words = {
+        "right": evidence["skill_right"],
+        "total": evidence["skill_total"],
+        "first": day(evidence["skill_dates"][0]),
+        "last": day(evidence["skill_dates"][-1]),
+        "twin": percent(evidence["twin_accuracy"]),
+        "skill": percent(evidence["skill_accuracy"]),
+        "twin_skill": skill_label(flag.skill.twin.key, school) if flag.skill.twin else "",
+    }
+    return (
+        _(
+            "%(skill)s of the digits right here (%(right)s of %(total)s, %(first)s to %(last)s), %(twin)s on "
+            "“%(twin_skill)s” in the same weeks."
+        )
+        % words
+    )
+
+
+def _accuracy(evidence: Evidence, flag: Flag, school: School) -> str:
+    count = len(evidence["dates"])
+    text = ngettext(
+        "%(share)s of the digits right in the last check (%(right)s of %(total)s, %(first)s to %(last)s).",
+        "%(share)s of the digits right in the last %(count)s checks (%(right)s of %(total)s, %(first)s to %(last)s).",
+        count,
+    )
+    return text % {
+        "share": percent(evidence["accuracy"]),
+        "count": count,
+        "right": evidence["right"],
+        "total": evidence["total"],
+        "first": day(evidence["dates"][0]),
+        "last": day(evidence["dates"][-1]),
+    }
+
+
+def _no_check(evidence: Evidence, flag: Flag, school: School) -> str:
+    weeks = evidence["weeks"]
+    text = ngettext(
+        "Last check on %(day)s, %(weeks)s school week ago.", "Last check on %(day)s, %(weeks)s school weeks ago.", weeks
+    )
+    return text % {"day": day(evidence["last_on"]), "weeks": weeks}
+
+
+def _slipped(evidence: Evidence, flag: Flag, school: School) -> str:
+    return _("Secure on %(secure)s; the checks of %(days)s were below the mark.") % {
+        "secure": day(evidence["secure_on"]),
+        "days": ", ".join(day(one) for one in evidence["failed_on"]),
+    }
+
+
+SENTENCES: dict[str, Callable[[Evidence, Flag, School], str]] = {
+    Flag.Kind.REGROUPING: _regrouping,
+    Flag.Kind.ACCURACY: _accuracy,
+    Flag.Kind.NO_CHECK: _no_check,
+    Flag.Kind.SLIPPED: _slipped,
+}
