@@ -99,7 +99,8 @@
     }
 
     fit() {
-      if (!this.figure.clientWidth) return;
+      // Nothing to fit while the drawing is hidden, as it is on paper.
+      if (!this.stage.clientWidth) return;
       if (this.variant() === this.shown) window.Plotly.Plots.resize(this.stage);
       else this.draw();
     }

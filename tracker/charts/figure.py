@@ -8,7 +8,7 @@ from tracker.charts.brush import SIZE, isolated
 from tracker.charts.description import SkillChart
 from tracker.charts.lines import Path, base_line, expected_line, likely_outline, mark_line, span_edges
 from tracker.charts.palette import LIGHT, Palette, coloured
-from tracker.charts.scene import LINE, WIDE, Dot, Scene, end_places, plan, row_middle
+from tracker.charts.scene import LINE, WIDE, Dot, Scene, plan, row_middle
 from tracker.charts.words import readout_lines
 
 Json = dict[str, Any]
@@ -32,18 +32,18 @@ def figure(chart: SkillChart, *, width: int = WIDE, palette: Palette = LIGHT) ->
     >>> sorted(figure(SkillChart("Facts to 20", 1, 4, Words())))
     ['config', 'data', 'layout']
     """
-    drawn: Json = coloured(uncoloured(chart, width=width), palette)
+    drawn: Json = coloured(uncoloured(chart, plan(chart, width=width)), palette)
     return drawn
 
 
-def uncoloured(chart: SkillChart, *, width: int = WIDE) -> Json:
+def uncoloured(chart: SkillChart, scene: Scene) -> Json:
     """The figure with roles ("@ink") in place of colours: the page's script fills in the reader's scheme.
 
     >>> from tracker.charts.wording import Words
-    >>> uncoloured(SkillChart("Facts to 20", 1, 4, Words()))["layout"]["font"]["color"]
+    >>> chart = SkillChart("Facts to 20", 1, 4, Words())
+    >>> uncoloured(chart, plan(chart))["layout"]["font"]["color"]
     '@ink_soft'
     """
-    scene = plan(chart, width=width)
     return {"data": _traces(chart, scene), "layout": _layout(chart, scene), "config": dict(CONFIG)}
 
 
@@ -243,7 +243,7 @@ def _gutter(scene: Scene) -> list[Json]:
 def _ends(chart: SkillChart, scene: Scene) -> list[Json]:
     """The axis's name at the top, and both ends of time with the week axis's name beneath."""
     frame, words = scene.frame, chart.words
-    first, last = end_places(chart, frame)
+    first, last = scene.ends
     below = LINE * 1.9
     name = words.accuracy_axis if chart.measure == "accuracy" else words.rate_axis
     texts = (

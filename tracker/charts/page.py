@@ -7,10 +7,10 @@ from tracker.charts.brush import SHAPES
 from tracker.charts.description import SkillChart
 from tracker.charts.figure import uncoloured
 from tracker.charts.palette import DARK, LIGHT, Palette
-from tracker.charts.scene import NARROW, WIDE, plan
-from tracker.charts.svg import key_entries, key_shape, svg
+from tracker.charts.scene import NARROW, WIDE, Scene, plan
+from tracker.charts.svg import key_entries, key_shape, svg_of
 from tracker.charts.wording import Words
-from tracker.charts.words import Row, facts, readout, rows, setting_facts
+from tracker.charts.words import KeyEntry, Row, facts, readout, rows, setting_facts
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,22 +51,22 @@ def chart_parts(chart: SkillChart, *, name: str, palette: Palette = LIGHT) -> Ch
     >>> parts.payload_id, parts.facts, sorted(parts.payload)
     ('progress-data', ('No checks to show yet.',), ['colours', 'figures', 'points', 'words'])
     """
+    narrow, wide = plan(chart, width=NARROW), plan(chart, width=WIDE)
     return ChartParts(
         name=name,
         title=chart.title,
         words=chart.words,
-        svg_narrow=svg(chart, name=f"{name}-narrow", width=NARROW, palette=palette),
-        svg_wide=svg(chart, name=f"{name}-wide", width=WIDE, palette=palette),
-        key=_key(chart, palette),
+        svg_narrow=svg_of(chart, narrow, name=f"{name}-narrow", palette=palette),
+        svg_wide=svg_of(chart, wide, name=f"{name}-wide", palette=palette),
+        key=_key(key_entries(chart, narrow), key_entries(chart, wide), palette),
         facts=facts(chart),
         setting_facts=setting_facts(chart),
         rows=rows(chart),
-        payload=_payload(chart),
+        payload=_payload(chart, narrow, wide),
     )
 
 
-def _key(chart: SkillChart, palette: Palette) -> tuple[KeyLine, ...]:
-    narrow, wide = (key_entries(chart, plan(chart, width=width)) for width in (NARROW, WIDE))
+def _key(narrow: tuple[KeyEntry, ...], wide: tuple[KeyEntry, ...], palette: Palette) -> tuple[KeyLine, ...]:
     lines = []
     for entry in dict.fromkeys((*narrow, *wide)):
         only = "wide" if entry not in narrow else "narrow" if entry not in wide else ""
@@ -75,10 +75,10 @@ def _key(chart: SkillChart, palette: Palette) -> tuple[KeyLine, ...]:
     return tuple(lines)
 
 
-def _payload(chart: SkillChart) -> dict[str, Any]:
+def _payload(chart: SkillChart, narrow: Scene, wide: Scene) -> dict[str, Any]:
     points = [{"text": readout(chart, point), "url": point.url} for point in chart.points]
     return {
-        "figures": {"narrow": uncoloured(chart, width=NARROW), "wide": uncoloured(chart, width=WIDE)},
+        "figures": {"narrow": uncoloured(chart, narrow), "wide": uncoloured(chart, wide)},
         "colours": {"light": LIGHT.as_dict(), "dark": DARK.as_dict()},
         "points": points,
         "words": {"open": chart.words.readout_open, "walk": chart.words.walk, "title": chart.title},

@@ -75,7 +75,10 @@ def place_flags(flags: Sequence[Flag], *, size: float, left: float, right: float
     """
     if len(flags) > MOST_SEARCHED:
         return None
-    return _cheapest(_Search(size, left, right), tuple(flags), ())
+    inside = (
+        tuple(option for option in _tries(flag, size) if left <= option.start and option.end <= right) for flag in flags
+    )
+    return _cheapest(_Search(), tuple(inside), ())
 
 
 def stacked(flags: Sequence[Flag], *, size: float) -> tuple[Placed, ...]:
@@ -94,26 +97,23 @@ def stacked(flags: Sequence[Flag], *, size: float) -> tuple[Placed, ...]:
 
 @dataclass(slots=True)
 class _Search:
-    """Limits of a search and the best arrangement so far."""
+    """The best arrangement so far."""
 
-    size: float
-    left: float
-    right: float
     best: tuple[Placed, ...] | None = None
     price: float = float("inf")
 
 
-def _cheapest(search: _Search, flags: tuple[Flag, ...], placed: tuple[Placed, ...]) -> tuple[Placed, ...] | None:
+def _cheapest(
+    search: _Search, choices: tuple[tuple[Placed, ...], ...], placed: tuple[Placed, ...]
+) -> tuple[Placed, ...] | None:
     price = sum(_price(item) for item in placed)
     if price >= search.price:
         return search.best
-    if not flags:
+    if not choices:
         search.best, search.price = placed, price
-        return placed
-    for option in _tries(flags[0], search.size):
-        inside = search.left <= option.start and option.end <= search.right
-        if inside and not any(_clash(option, other) for other in placed):
-            _cheapest(search, flags[1:], (*placed, option))
+    for option in choices[0] if choices else ():
+        if not any(_clash(option, other) for other in placed):
+            _cheapest(search, choices[1:], (*placed, option))
     return search.best
 
 

@@ -1,6 +1,6 @@
 """The drawing plan of a chart at one width: both renderers follow it, so they can't disagree."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from tracker.charts.axes import ValueAxis, value_axis, week_ticks
@@ -95,6 +95,7 @@ class Scene:
     strip: tuple[StripLabel, ...]
     numbered: tuple[str, ...]
     gutter: tuple[GutterLabel, ...]
+    ends: tuple[float, float]
     title_apart: bool
 
     def wrong(self, chart: SkillChart, dot: Dot) -> float | None:
@@ -116,13 +117,12 @@ def plan(chart: SkillChart, *, width: int = WIDE) -> Scene:
     labels = _gutter_texts(chart, width)
     left = MARGIN + 6 + max(text_width(text, SIZE) for _, text in ticks)
     right = max([10.0, *(8 + text_width(line, SIZE) for lines, _, _ in labels for line in lines)])
-    weeks = (chart.first_week - 0.7, chart.last_week + 0.7)
+    weeks = (chart.first_week - 0.75, chart.last_week + 0.75)
     inner = width - left - right
     flags = _flags(chart, weeks, left, inner)
     placed = place_flags(flags, size=SIZE, left=left - 2, right=width - MARGIN)
     numbered = () if placed is not None else tuple(flag.text for flag in flags)
     chosen = placed if placed is not None else _number_flags(chart, flags, (left - 2, width - MARGIN))
-    apart = _ends_are_long(chart, inner + right)
     rows = max((item.row + 1 for item in chosen), default=0)
     frame = Frame(
         width=width,
@@ -130,10 +130,12 @@ def plan(chart: SkillChart, *, width: int = WIDE) -> Scene:
         left=left,
         right=right,
         top=LINE + 10 + rows * LINE + (6 if rows else 0),
-        bottom=LINE * (3 if apart else 2) + 8,
+        bottom=LINE * 2 + 8,
         weeks=weeks,
         values=_with_lane(axis, 250 if width >= WIDE else 200) if _has_lane(chart) else axis,
     )
+    ends, apart = _ends(chart, frame)
+    frame = replace(frame, bottom=frame.bottom + LINE) if apart else frame
     return Scene(
         frame=frame,
         week_ticks=_week_ticks(chart, frame),
@@ -142,15 +144,9 @@ def plan(chart: SkillChart, *, width: int = WIDE) -> Scene:
         strip=tuple(_strip_label(item, frame) for item in chosen),
         numbered=numbered,
         gutter=_apart(labels, frame),
+        ends=ends,
         title_apart=apart,
     )
-
-
-def end_places(chart: SkillChart, frame: Frame) -> tuple[float, float]:
-    """Where the words at both ends of time begin and end: about under their own week, inside the drawing."""
-    half_first, half_last = (text_width(text, SIZE) / 2 for text in (chart.start_text, chart.end_text))
-    start = max(MARGIN, frame.x(chart.first_week) - half_first)
-    return start, min(frame.width - MARGIN, frame.x(chart.last_week) + half_last)
 
 
 def row_middle(row: int) -> float:
@@ -242,6 +238,20 @@ def _apart(labels: list[tuple[tuple[str, ...], float, bool]], frame: Frame) -> t
     return tuple(placed)
 
 
-def _ends_are_long(chart: SkillChart, room: float) -> bool:
-    texts = (chart.start_text, chart.words.week_axis, chart.end_text)
-    return sum(text_width(text, SIZE) + 12 for text in texts) > room
+def _ends(chart: SkillChart, frame: Frame) -> tuple[tuple[float, float], bool]:
+    """Where the words at both ends of time begin and end, and whether the axis's name needs a line of its own.
+
+    They stand under their own week where the name fits between them, else at the edges of the drawing.
+    """
+    first, last = text_width(chart.start_text, SIZE), text_width(chart.end_text, SIZE)
+    half = text_width(chart.words.week_axis, SIZE) / 2 + 10
+    middle = (frame.left + frame.width - frame.right) / 2
+    edges = (float(MARGIN), float(frame.width - MARGIN))
+    own = (
+        max(edges[0], frame.x(chart.first_week) - first / 2),
+        min(edges[1], frame.x(chart.last_week) + last / 2),
+    )
+    for start, end in (own, edges):
+        if start + first <= middle - half and middle + half <= end - last:
+            return (start, end), False
+    return edges, True

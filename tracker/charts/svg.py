@@ -7,7 +7,7 @@ from tracker.charts.description import SkillChart
 from tracker.charts.lines import Path, base_line, expected_line, likely_outline, mark_line, span_edges
 from tracker.charts.palette import LIGHT, Palette
 from tracker.charts.placing import text_width
-from tracker.charts.scene import LINE, MARGIN, WIDE, Frame, Scene, end_places, plan, row_middle
+from tracker.charts.scene import LINE, MARGIN, WIDE, Frame, Scene, plan, row_middle
 from tracker.charts.words import KeyEntry, facts, key, setting_facts
 
 FONTS = "Andika, 'Noto Naskh Arabic', sans-serif"
@@ -22,8 +22,20 @@ def svg(
     >>> svg(SkillChart("Facts to 20", 1, 4, Words())).startswith("<svg ")
     True
     """
-    scene, brush = plan(chart, width=width), Brush(palette)
-    legend, extra = _legend(key_entries(chart, scene) if with_key else (), brush, scene.frame)
+    scene = plan(chart, width=width)
+    return svg_of(chart, scene, name=name, palette=palette, entries=key_entries(chart, scene) if with_key else ())
+
+
+def svg_of(chart: SkillChart, scene: Scene, *, name: str, palette: Palette, entries: tuple[KeyEntry, ...] = ()) -> str:
+    """Draw a chart that is already laid out; `entries` stand beneath as its key.
+
+    >>> from tracker.charts.wording import Words
+    >>> chart = SkillChart("Facts to 20", 1, 4, Words())
+    >>> '<title id="a-title">Facts to 20</title>' in svg_of(chart, plan(chart), name="a", palette=LIGHT)
+    True
+    """
+    brush, width = Brush(palette), scene.frame.width
+    legend, extra = _legend(entries, brush, scene.frame)
     height = round(scene.frame.height + extra)
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="chart-svg" viewBox="0 0 {width} {height}" width="{width}" '
@@ -122,7 +134,7 @@ def _points(chart: SkillChart, scene: Scene, brush: Brush) -> str:
 
 def _axes(chart: SkillChart, scene: Scene, brush: Brush) -> str:
     frame, words = scene.frame, chart.words
-    floor, (first, last) = frame.top + frame.plot, end_places(chart, frame)
+    floor, (first, last) = frame.top + frame.plot, scene.ends
     ticks = [brush.text((frame.left - 6, frame.y(value)), text, anchor="end") for value, text in scene.value_ticks]
     ticks += [
         brush.text((frame.x(week), floor + LINE * 0.75), text, anchor="middle") for week, text in scene.week_ticks
