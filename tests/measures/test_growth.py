@@ -244,6 +244,18 @@ def test_small_blocks_give_the_same_growth(monkeypatch):
         np.testing.assert_array_equal(getattr(grow_all(table), field.name), getattr(whole, field.name))
 
 
+def test_level_checks_have_no_growth_and_no_spread():
+    table = SeriesTable.from_columns(
+        series_id=[1] * 5, week=range(5), correct=[20] * 5, wrong=[0] * 5, seconds=[60] * 5
+    )
+
+    grown = grow_all(table)
+
+    flat = (grown.slope, grown.slope_se, grown.residual_sd, grown.median_slope, grown.low, grown.high)
+    assert [column.tolist() for column in flat] == [[0]] * 6
+    assert astuple(theil_sen(range(5), [20] * 5)) == (0, 0, 0)
+
+
 def test_school_without_timed_checks_has_no_growth():
     table = SeriesTable.from_columns(series_id=[1, 1], week=[1, 2], correct=[3, 4], wrong=[0, 0], seconds=[nan, nan])
 
