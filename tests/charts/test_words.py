@@ -73,4 +73,5 @@ def test_the_readout_names_check_week_date_and_numbers():
 def test_the_key_explains_only_what_is_drawn():
     assert [entry.shape for entry in key(chart(point(1, 9.0, 0.0)))] == ["dot"]
     assert [entry.shape for entry in key(busy())] == ["dot", "hollow", "square", "bar", "mark", "expected", "likely"]
+    assert [entry.shape for entry in key(kinds()["untimed"])] == ["square"]
     assert [entry.text for entry in key(kinds()["accuracy"])] == ["accuracy", "set aside, not counted", "mark 95 %"]

@@ -7,7 +7,7 @@ from typing import Any
 from tracker.charts.brush import SIZE, isolated
 from tracker.charts.description import SkillChart
 from tracker.charts.lines import Path, base_line, expected_line, likely_outline, mark_line, span_edges
-from tracker.charts.palette import LIGHT, Palette, coloured
+from tracker.charts.palette import CLEAR, LIGHT, Palette, coloured
 from tracker.charts.scene import LINE, WIDE, Dot, Scene, plan, row_middle
 from tracker.charts.words import readout_lines
 
@@ -138,8 +138,8 @@ def _layout(chart: SkillChart, scene: Scene) -> Json:
         "height": round(frame.height),
         "autosize": True,
         "margin": {"l": frame.left, "r": frame.right, "t": frame.top, "b": frame.bottom, "pad": 0, "autoexpand": False},
-        "paper_bgcolor": "rgba(0,0,0,0)",
-        "plot_bgcolor": "rgba(0,0,0,0)",
+        "paper_bgcolor": CLEAR,
+        "plot_bgcolor": CLEAR,
         "font": {"family": FONTS, "size": SIZE, "color": "@ink_soft"},
         "showlegend": False,
         "hovermode": "closest",

@@ -65,6 +65,7 @@ PRINT = Palette(
     doubt="#000000",
     doubt_wash="#eeeeee",
 )
+CLEAR = "rgba(0,0,0,0)"
 SCHEMES: Mapping[str, Palette] = {"light": LIGHT, "dark": DARK, "print": PRINT}
 
 

@@ -116,7 +116,7 @@ def key(chart: SkillChart) -> tuple[KeyEntry, ...]:
     rated = chart.measure == "rate"
     heights = [(point, chart.height_of(point) is not None) for point in chart.points]
     shown = (
-        ("dot", words.rate if rated else words.accuracy, True),
+        ("dot", words.rate if rated else words.accuracy, not heights or any(high for _, high in heights)),
         ("hollow", words.set_aside, any(point.set_aside and high for point, high in heights)),
         ("square", words.no_rate, rated and not all(high for _, high in heights)),
         ("bar", words.wrong, rated and any(point.wrong for point in chart.points)),
