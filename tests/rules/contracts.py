@@ -4,8 +4,10 @@ import ast
 import re
 from collections.abc import Iterable, Iterator
 
-from tests.rules.modules import Function, Module, writes
+from tests.rules.modules import Function, Module, imports
 
+# What only managers and query sets are asked.
+QUERIES = {"objects", "filter", "exclude", "annotate", "aggregate", "select_related", "prefetch_related", "in_bulk"}
 SECTIONS = ("Parameters", "Returns", "Raises", "Source", "Examples")
 # Whole numbers are mostly counts, keys and seeds, whose name is their unit; these are not.
 MEASURED = {"seconds", "minutes", "digits", "correct", "wrong", "omitted", "possible"}
@@ -28,30 +30,66 @@ def _exempt(module: Module, node: Function, exempt: Iterable[str]) -> bool:
 
 
 def viewerless(module: Module) -> list[str]:
-    """Public queries whose first parameter is not the viewer."""
+    """Public functions that read rows and whose first parameter is not the viewer."""
     finds = []
     for node in public_functions(module):
         first = (node.args.posonlyargs + node.args.args)[:1]
-        if [argument.arg for argument in first] != ["viewer"]:
+        if _reads(node, module) and [argument.arg for argument in first] != ["viewer"]:
             finds.append(f"{module.name}.{node.name}: the first parameter is viewer")
     return finds
 
 
-def misshapen_actions(module: Module, *, readers: Iterable[str], exempt: Iterable[str]) -> list[str]:
-    """Public functions of a writing module in another shape; a module that only reads or parses is free in its."""
-    if not writes(module) and "note_change" not in module.text:
-        return []
-    finds = []
-    for node in public_functions(module):
-        name = f"{module.name}.{node.name}"
-        if _exempt(module, node, exempt):
-            continue
-        if node.args.posonlyargs or node.args.args or node.args.vararg:
-            finds.append(f"{name}: actions take keywords only")
-        keywords = {argument.arg for argument in node.args.kwonlyargs}
-        finds += [f"{name}: an action takes {each}=" for each in ("by", "on") if each not in keywords]
-        if not _exempt(module, node, readers) and not any("transaction.atomic" in each for each in decorators(node)):
-            finds.append(f"{name}: an action is one @transaction.atomic")
+def _reads(node: Function, module: Module) -> bool:
+    """Whether a function asks the database, itself or through a scope; one that tidies what it is given does not."""
+    scopes = {name.rpartition(".")[2] for name, _ in imports(module.tree) if name.startswith("tracker.access.scopes")}
+    used = {inner.attr for inner in ast.walk(node) if isinstance(inner, ast.Attribute)}
+    named = {inner.id for inner in ast.walk(node) if isinstance(inner, ast.Name)}
+    return bool(used & QUERIES or named & scopes)
+
+
+def entries(package: str, users: Iterable[Module]) -> set[str]:
+    """Dotted names of what others use of a package: `from package.one import act`, or `one.act` after importing one."""
+    found = set()
+    for user in users:
+        tree = user.tree
+        names = _imported(tree, package)
+        found |= set(names.values())
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in names:
+                found.add(f"{names[node.value.id]}.{node.attr}")
+    return found
+
+
+def _imported(tree: ast.AST, package: str) -> dict[str, str]:
+    """The names under which a module knows the package's modules and functions."""
+    return {
+        alias.asname or alias.name: f"{node.module}.{alias.name}"
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and node.module and f"{node.module}.".startswith(f"{package}.")
+        for alias in node.names
+    }
+
+
+def misshapen_actions(
+    module: Module, *, used: Iterable[str], readers: Iterable[str] = (), exempt: Iterable[str] = ()
+) -> list[str]:
+    """Actions, that is functions which those above the package use, in another shape. Steps inside it are free."""
+    return [
+        f"{module.name}.{node.name}: {find}"
+        for node in public_functions(module)
+        if f"{module.name}.{node.name}" in used and not _exempt(module, node, exempt)
+        for find in _shape_finds(node, reader=_exempt(module, node, readers))
+    ]
+
+
+def _shape_finds(node: Function, *, reader: bool) -> list[str]:
+    keywords = {argument.arg for argument in node.args.kwonlyargs}
+    needed = ("by",) if reader else ("by", "on")
+    finds = [f"an action takes {each}=" for each in needed if each not in keywords]
+    if node.args.posonlyargs or node.args.args or node.args.vararg:
+        finds.append("actions take keywords only")
+    if not reader and not any("transaction.atomic" in each for each in decorators(node)):
+        finds.append("an action is one @transaction.atomic")
     return finds
 
 

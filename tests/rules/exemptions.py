@@ -2,7 +2,11 @@
 
 # URL names that need no page of their own (rule "one name, five places"): the answer is a fragment, a redirect or data.
 URLS = {
+    "account-code": "a save: answers with a redirect to the first page, or with the sign-in page",
+    "account-factor-image": "a picture on the page that sets up the second factor",
+    "account-school": "a save: answers with a redirect to the first page",
     "account-session-end": "a save: answers with a redirect to account-sessions",
+    "account-sessions-end": "a save: answers with a redirect to account-sessions",
     "data-undo": "a save: answers with a redirect to data-load",
     "group-close": "a save: answers with a redirect to group-check",
     "group-save": "a save: answers with JSON for one row of group-scores",
@@ -11,23 +15,30 @@ URLS = {
     "session-state": "data for the score grid",
 }
 
-# Public functions in tracker.actions that only read: a preview shows what the action would do and writes nothing.
-READERS = {
-    "tracker.actions.imports.preview": "shows what a load would do",
+# Calls outside tracker.actions that look like writing a row and are none: (module, start of the call).
+WRITES = {
+    ("tracker.web.middleware", "session.save"): "the session store, which belongs to no school",
+    ("tracker.web.views.account", "qrcode.make("): "draws a picture into memory",
 }
 
-# Public functions in tracker.actions that carry another shape than "keyword-only, by=, on=, one transaction".
-# The installation's own work has no person behind it; steps of another action run inside its transaction.
+# Functions of tracker.actions that pages and commands use and that only read: they need no transaction and no day.
+READERS = {
+    "tracker.actions.checks.day_warning": "says what is unusual about a day before the check is planned",
+    "tracker.actions.imports.loading.preview": "shows what a load would do",
+}
+
+# Functions of tracker.actions that pages and commands use in another shape than "keyword-only, by=, on=, one
+# transaction": nobody is signed in yet, or the installation itself acts.
 OTHER_SHAPE = {
-    "tracker.actions.record": "the change record itself: called inside each action's transaction",
-    "tracker.actions.errors": "what actions refuse with",
-    "tracker.actions.standings.refresh": "a step of other actions, inside their transaction",
+    "tracker.actions.sessions.begin_session": "nobody views yet: sign-in itself",
+    "tracker.actions.sessions.forget_session": "nobody views any more: sign-out itself",
+    "tracker.actions.sessions.rename_session": "a session gets a new key: sign-in itself",
+    "tracker.actions.accounts.take_code": "nobody views yet: sign-in itself",
+    "tracker.actions.sessions.touch_session": "a session's last sign of life",
+    "tracker.actions.closing.close_overdue": "the daily command's work: nobody is signed in",
+    "tracker.actions.flags.raise_clock_flags": "the daily command's work: nobody is signed in",
     "tracker.actions.reference.sync_reference": "the installation's own work: brings the ladder up to date",
     "tracker.actions.schools.start_school": "the installation's own work: makes the first office user",
-    "tracker.actions.checks.close_overdue": "the daily command's work: nobody is signed in",
-    "tracker.actions.flags.raise_clock_flags": "the daily command's work: nobody is signed in",
-    "tracker.actions.sheets.sheet_for": "a step of other actions, inside their transaction",
-    "tracker.actions.sheets.next_form": "a step of other actions, inside their transaction",
 }
 
 # Functions whose positional parameters a framework decides.

@@ -57,8 +57,8 @@ def raw_colours_in_css(css: str) -> list[str]:
 
 
 def raw_colours_in_text(text: str) -> list[str]:
-    """Colours in templates, scripts and Python; addresses with a fragment and entities are none."""
-    plain = re.sub(r"href=[\"'][^\"']*[\"']|&#\w+;", "", text)
+    """Colours in templates, scripts and Python; addresses with a fragment, entities and "nothing" are none."""
+    plain = re.sub(r"href=[\"'][^\"']*[\"']|&#\w+;|rgba\(0, ?0, ?0, ?0\)", "", text)
     return [match.group() for match in COLOUR.finditer(plain)]
 
 
