@@ -1,5 +1,11 @@
-"""Sheets to make and print."""
+"""Sheets to look at and print."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from tracker.web.views import sheet
+
+urlpatterns = [
+    path("sheets/", sheet.list, name="sheet-list"),
+    path("sheets/make/", sheet.make, name="sheet-make"),
+    path("sheets/<slug:sheet_id>/print/", sheet.print, name="sheet-print"),
+]

@@ -1,5 +1,11 @@
 """The teacher's week."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from tracker.web.views import week
+
+urlpatterns = [
+    path("week/", week.overview, name="week-overview"),
+    path("week/plan/<slug:class_id>/", week.plan, name="week-plan"),
+    path("week/plan/<slug:class_id>/checks/<slug:check_id>/print/", week.print, name="week-print"),
+]
