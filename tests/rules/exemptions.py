@@ -34,6 +34,8 @@ OTHER_SHAPE = {
     "tracker.actions.sessions.forget_session": "nobody views any more: sign-out itself",
     "tracker.actions.sessions.rename_session": "a session gets a new key: sign-in itself",
     "tracker.actions.accounts.take_code": "nobody views yet: sign-in itself",
+    "tracker.actions.sessions.end_other_sessions": "a person's own sessions end at an instant, not on a school's day",
+    "tracker.actions.sessions.end_session": "a person's own session ends at an instant, not on a school's day",
     "tracker.actions.sessions.touch_session": "a session's last sign of life",
     "tracker.actions.closing.close_overdue": "the daily command's work: nobody is signed in",
     "tracker.actions.flags.raise_clock_flags": "the daily command's work: nobody is signed in",
