@@ -10,7 +10,7 @@ from tracker.charts.placing import text_width
 from tracker.charts.scene import LINE, MARGIN, WIDE, Frame, Scene, plan, row_middle
 from tracker.charts.words import KeyEntry, facts, key, setting_facts
 
-FONTS = "Andika, 'Noto Naskh Arabic', sans-serif"
+FONTS = "Andika, 'Doublerule Letters', 'Noto Naskh Arabic', sans-serif"
 
 
 def svg(
