@@ -45,7 +45,7 @@ def erase_pupil(*, pupil_id: str, by: Viewer, on: date) -> None:
     pupil = reach(hold_school(by).pupils.all(), pupil_id)
     entry = Erased(school=by.school.pk, pupil=pupil.public_id, on=on)
     _erase(pupil, entry)
-    note_change(Change("pupil erased", "pupil", ""), by=by, on=on)
+    note_change(Change("erase-pupil", "pupil", ""), by=by, on=on)
     transaction.on_commit(partial(write_down, entry))
 
 
@@ -63,7 +63,7 @@ def _replay(entry: Erased) -> bool:
     if school is None or pupil is None:
         return False
     _erase(pupil, entry)
-    note_change(Change("pupil erased again", "pupil", ""), by=None, on=entry.on, school=school)
+    note_change(Change("erase-pupil-again", "pupil", ""), by=None, on=entry.on, school=school)
     return True
 
 
@@ -81,8 +81,9 @@ def _erase(pupil: Pupil, entry: Erased) -> None:
 def _cover_tracks(pupil: Pupil) -> None:
     """The record still shows that something was changed or read, but no longer about whom; free words go."""
     stranger = new_public_id()
-    ChangeRecord.objects.filter(pupil_key=pupil.public_id, subject="pupil").update(subject_key=stranger)
-    ChangeRecord.objects.filter(pupil_key=pupil.public_id).update(pupil_key=stranger, why="")
+    rows = ChangeRecord.objects.filter(pupil_key=pupil.public_id)
+    rows.filter(subject="pupil").update(subject_key=stranger, before=None, after=None)
+    rows.update(pupil_key=stranger, why="")
     AccessRecord.objects.filter(pupil_key=pupil.public_id).update(pupil_key=stranger)
     for batch in ImportBatch.objects.filter(school=pupil.school_id):
         trail = _without(batch.trail, pupil.public_id)
@@ -101,7 +102,11 @@ def _without(value: Any, key: str) -> Any:
 
 
 def _is_about(value: Any, key: str) -> bool:
-    return value == key or (isinstance(value, dict) and key in value.values()) or (isinstance(value, list) and key in value)
+    return (
+        value == key
+        or (isinstance(value, dict) and key in value.values())
+        or (isinstance(value, list) and key in value)
+    )
 
 
 def _erase_families(users: list[int]) -> None:

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from tracker.access.viewer import Viewer
 from tracker.actions.errors import Refused
+from tracker.actions.people import add_person
 from tracker.actions.reach import demand, hold_school, reach, written
 from tracker.actions.record import Change, note_change
 from tracker.actions.roles import hold_role, members
@@ -46,9 +47,18 @@ def link_guardian(
         channel=channel,
         language=language,
     )
-    after = {"person": user.public_id, "starts": starts.isoformat()}
-    note_change(Change("guardian linked", "guardian", row.public_id, pupil.public_id, after=after), by=by, on=on)
+    after = {"user": user.public_id, "starts": starts.isoformat()}
+    note_change(Change("link-guardian", "guardian", row.public_id, pupil.public_id, after=after), by=by, on=on)
     return row
+
+
+@transaction.atomic
+def add_guardian(
+    *, name: str, starts: date, by: Viewer, on: date, username: str = "", email: str = "", **link: str
+) -> Guardian:
+    """A family member who has no account yet; `link` is what link_guardian asks for besides."""
+    user = add_person(username=username, name=name, email=email, role=Role.PARENT, starts=starts, by=by, on=on)
+    return link_guardian(user_id=user.public_id, starts=starts, by=by, on=on, **link)
 
 
 def _refuse_linked(user: User, pupil: Pupil, starts: date) -> None:
@@ -75,7 +85,7 @@ def end_guardian(*, guardian_id: str, ends: date, by: Viewer, on: date) -> Guard
     row.ends = ends
     row.save(update_fields=["ends"])
     after = {"ends": ends.isoformat()}
-    change = Change("guardian ended", "guardian", row.public_id, row.pupil.public_id, before=before, after=after)
+    change = Change("end-guardian", "guardian", row.public_id, row.pupil.public_id, before=before, after=after)
     note_change(change, by=by, on=on)
     _end_parent_role(row, by=by, on=on)
     return row
@@ -89,4 +99,4 @@ def _end_parent_role(link: Guardian, *, by: Viewer, on: date) -> None:
         role.ends = link.ends
         role.save(update_fields=["ends"])
         after = {"ends": link.ends.isoformat()} if link.ends else None
-        note_change(Change("role ended", "role", role.public_id, before={"ends": None}, after=after), by=by, on=on)
+        note_change(Change("end-role", "role", role.public_id, before={"ends": None}, after=after), by=by, on=on)

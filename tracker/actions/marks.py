@@ -94,4 +94,4 @@ def _record(mark: Mark, skill: Skill, pupil: Pupil | None) -> Change:
         "version": mark.version,
         "valid_from": mark.valid_from.isoformat(),
     }
-    return Change("mark set", "mark", mark.public_id, pupil.public_id if pupil else "", after=after, why=mark.why)
+    return Change("set-mark", "mark", mark.public_id, pupil.public_id if pupil else "", after=after, why=mark.why)

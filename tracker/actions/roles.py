@@ -30,6 +30,8 @@ def give_role(*, user_id: str, role: str, starts: date, by: Viewer, on: date, en
 
 
 def hold_role(user: User, role: str, starts: date, ends: date | None, *, by: Viewer, on: date) -> Membership:
+    if role == Role.COVER:
+        ends = starts
     if ends is not None and ends < starts:
         raise Refused(_("The last day must not come before the first day."), "ends")
     for held in Membership.objects.filter(user=user, school=by.school, role=role):
@@ -37,7 +39,7 @@ def hold_role(user: User, role: str, starts: date, ends: date | None, *, by: Vie
             raise Refused(_("The person already has this role from %(day)s.") % {"day": written(held.starts)}, "role")
     row = Membership.objects.create(school=by.school, user=user, role=role, starts=starts, ends=ends)
     after = {"role": role, "starts": starts.isoformat(), "ends": ends.isoformat() if ends else None}
-    note_change(Change("role given", "role", row.public_id, after={"person": user.public_id, **after}), by=by, on=on)
+    note_change(Change("give-role", "role", row.public_id, after={"user": user.public_id, **after}), by=by, on=on)
     return row
 
 
@@ -54,7 +56,7 @@ def end_role(*, membership_id: str, ends: date, by: Viewer, on: date) -> Members
     row.ends = ends
     row.save(update_fields=["ends"])
     note_change(
-        Change("role ended", "role", row.public_id, before=before, after={"ends": ends.isoformat()}), by=by, on=on
+        Change("end-role", "role", row.public_id, before=before, after={"ends": ends.isoformat()}), by=by, on=on
     )
     if row.role == Role.TEACHER:
         _end_teachings(row, by=by, on=on)
@@ -100,8 +102,8 @@ def _add_teaching(
     user: User, group: ClassGroup, starts: date, ends: date | None, *, cover: bool, by: Viewer, on: date
 ) -> Teaching:
     row = Teaching.objects.create(school=by.school, user=user, class_group=group, cover=cover, starts=starts, ends=ends)
-    after = {"person": user.public_id, "class": group.public_id, "cover": cover, "starts": starts.isoformat()}
-    note_change(Change("class given", "teaching", row.public_id, after=after), by=by, on=on)
+    after = {"user": user.public_id, "class": group.public_id, "cover": cover, "starts": starts.isoformat()}
+    note_change(Change("give-class", "teaching", row.public_id, after=after), by=by, on=on)
     return row
 
 
@@ -134,7 +136,7 @@ def _end_teaching(row: Teaching, ends: date | None, *, by: Viewer, on: date) -> 
     row.ends = ends
     row.save(update_fields=["ends"])
     after = {"ends": ends.isoformat() if ends else None}
-    note_change(Change("class ended", "teaching", row.public_id, before=before, after=after), by=by, on=on)
+    note_change(Change("end-class", "teaching", row.public_id, before=before, after=after), by=by, on=on)
     return row
 
 

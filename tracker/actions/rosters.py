@@ -38,7 +38,7 @@ def add_class(*, year_id: str, name: str, by: Viewer, on: date) -> ClassGroup:
     year = reach(school.years.all(), year_id)
     _refuse_same_class(ClassGroup.objects.filter(year=year), name)
     group = ClassGroup.objects.create(school=school, year=year, name=name)
-    note_change(Change("class added", "class", group.public_id, after={"name": name, "year": year.name}), by=by, on=on)
+    note_change(Change("add-class", "class", group.public_id, after={"name": name, "year": year.name}), by=by, on=on)
     return group
 
 
@@ -50,7 +50,7 @@ def rename_class(*, class_id: str, name: str, by: Viewer, on: date) -> ClassGrou
     before = {"name": group.name}
     group.name = name
     group.save(update_fields=["name"])
-    note_change(Change("class renamed", "class", group.public_id, before=before, after={"name": name}), by=by, on=on)
+    note_change(Change("rename-class", "class", group.public_id, before=before, after={"name": name}), by=by, on=on)
     return group
 
 
@@ -65,7 +65,7 @@ def remove_class(*, class_id: str, by: Viewer, on: date) -> None:
     group = reach(hold_school(by).class_groups.all(), class_id)
     if Enrolment.objects.filter(class_group=group).exists() or Check.objects.filter(class_group=group).exists():
         raise Refused(_("This class has pupils or checks, so it stays."))
-    note_change(Change("class removed", "class", group.public_id, before={"name": group.name}), by=by, on=on)
+    note_change(Change("remove-class", "class", group.public_id, before={"name": group.name}), by=by, on=on)
     group.delete()
 
 
@@ -82,7 +82,7 @@ def add_pupil(*, details: PupilDetails, class_id: str, grade: int, starts: date,
         joined_on=starts,
         **asdict(details),
     )
-    _note_pupil("pupil added", pupil, by=by, on=on)
+    _note_pupil("add-pupil", pupil, by=by, on=on)
     _enrol(pupil, group, grade, starts, by=by, on=on)
     return pupil
 
@@ -101,7 +101,7 @@ def change_pupil(*, pupil_id: str, details: PupilDetails, by: Viewer, on: date) 
         setattr(pupil, name, getattr(details, name))
     pupil.sort_name = sort_name(pupil.given_name, pupil.family_name)
     pupil.save(update_fields=[*changed, "sort_name"])
-    _note_pupil("pupil changed", pupil, by=by, on=on, after={"changed": changed})
+    _note_pupil("change-pupil", pupil, by=by, on=on, after={"changed": changed})
     return pupil
 
 
@@ -134,7 +134,7 @@ def _note_pupil(action: str, pupil: Pupil, *, by: Viewer, on: date, after: dict[
 
 def _enrol(pupil: Pupil, group: ClassGroup, grade: int, starts: date, *, by: Viewer, on: date) -> Enrolment:
     row = Enrolment.objects.create(school=pupil.school, pupil=pupil, class_group=group, grade=grade, starts=starts)
-    _note_enrolment("pupil enrolled", row, by=by, on=on)
+    _note_enrolment("enrol-pupil", row, by=by, on=on)
     return row
 
 
@@ -170,7 +170,7 @@ def move_pupil(*, pupil_id: str, class_id: str, grade: int, starts: date, by: Vi
     if pupil.left_on is not None:
         pupil.left_on = None
         pupil.save(update_fields=["left_on"])
-        _note_pupil("pupil came back", pupil, by=by, on=on)
+        _note_pupil("pupil-back", pupil, by=by, on=on)
     return _enrol(pupil, group, grade, starts, by=by, on=on)
 
 
@@ -200,7 +200,7 @@ def _end_before(last: Enrolment, group: ClassGroup, grade: int, starts: date, *,
     before = _place(last)
     last.ends = starts - timedelta(days=1)
     last.save(update_fields=["ends"])
-    _note_enrolment("enrolment ended", last, by=by, on=on, before=before)
+    _note_enrolment("end-enrolment", last, by=by, on=on, before=before)
 
 
 @transaction.atomic
@@ -218,7 +218,7 @@ def correct_enrolment(*, enrolment_id: str, grade: int, starts: date, by: Viewer
     _correct_attempts(row)
     first = row.pupil.enrolments.order_by("starts").values_list("starts", flat=True)[0]
     Pupil.objects.filter(pk=row.pupil_id).update(joined_on=first)
-    _note_enrolment("enrolment corrected", row, by=by, on=on, before=before)
+    _note_enrolment("correct-enrolment", row, by=by, on=on, before=before)
     return row
 
 
@@ -256,8 +256,8 @@ def pupil_left(*, pupil_id: str, left_on: date, by: Viewer, on: date) -> Pupil:
         before = _place(last)
         last.ends = left_on
         last.save(update_fields=["ends"])
-        _note_enrolment("enrolment ended", last, by=by, on=on, before=before)
+        _note_enrolment("end-enrolment", last, by=by, on=on, before=before)
     pupil.left_on = left_on
     pupil.save(update_fields=["left_on"])
-    _note_pupil("pupil left", pupil, by=by, on=on, after={"left_on": left_on.isoformat()})
+    _note_pupil("pupil-left", pupil, by=by, on=on, after={"left_on": left_on.isoformat()})
     return pupil

@@ -59,7 +59,7 @@ def start_school(
     # An office is needed before the year begins, too.
     Membership.objects.create(school=school, user=office, role=Role.OFFICE, starts=min(on, year_starts))
     after = {"name": name, "year": year_name, "office": office.public_id}
-    note_change(Change("school started", "school", school.public_id, after=after), by=None, on=on, school=school)
+    note_change(Change("start-school", "school", school.public_id, after=after), by=None, on=on, school=school)
     return Started(school, year, office)
 
 
@@ -167,5 +167,5 @@ def _change(school: School, wanted: dict[str, Any], *, by: Viewer, on: date) -> 
         setattr(school, field, wanted[field])
     school.save(update_fields=list(before))
     after = {field: wanted[field] for field in before}
-    note_change(Change("school changed", "school", school.public_id, before=before, after=after), by=by, on=on)
+    note_change(Change("change-school", "school", school.public_id, before=before, after=after), by=by, on=on)
     return school

@@ -56,8 +56,8 @@ def _refuse_same_name(others: Iterable[Stretch], name: str) -> None:
 
 def _note(action: str, row: SchoolYear | Term | Break, *, by: Viewer, on: date, before: dict[str, str] | None) -> None:
     kind = type(row).__name__.lower()
-    after = None if action == "removed" else _dates(row)
-    note_change(Change(f"{kind} {action}", kind, row.public_id, before=before, after=after), by=by, on=on)
+    after = None if action == "remove" else _dates(row)
+    note_change(Change(f"{action}-{kind}", kind, row.public_id, before=before, after=after), by=by, on=on)
 
 
 @transaction.atomic
@@ -66,7 +66,7 @@ def add_year(*, name: str, starts: date, ends: date, by: Viewer, on: date) -> Sc
     school = hold_school(by)
     _check_year(school.years.all(), name, starts, ends)
     year = SchoolYear.objects.create(school=school, name=name, starts=starts, ends=ends)
-    _note("added", year, by=by, on=on, before=None)
+    _note("add", year, by=by, on=on, before=None)
     return year
 
 
@@ -81,7 +81,7 @@ def change_year(*, year_id: str, name: str, starts: date, ends: date, by: Viewer
     before = _dates(year)
     year.name, year.starts, year.ends = name, starts, ends
     year.save(update_fields=["name", "starts", "ends"])
-    _note("changed", year, by=by, on=on, before=before)
+    _note("change", year, by=by, on=on, before=before)
     return year
 
 
@@ -110,7 +110,7 @@ def remove_year(*, year_id: str, by: Viewer, on: date) -> None:
     year = reach(hold_school(by).years.all(), year_id)
     if ClassGroup.objects.filter(year=year).exists() or Check.objects.filter(year=year).exists():
         raise Refused(_("This year has classes. Remove those first; a year with checks stays."))
-    _note("removed", year, by=by, on=on, before=_dates(year))
+    _note("remove", year, by=by, on=on, before=_dates(year))
     year.delete()
 
 
@@ -120,7 +120,7 @@ def add_term(*, year_id: str, name: str, starts: date, ends: date, by: Viewer, o
     year = reach(hold_school(by).years.all(), year_id)
     _check_term(year, year.terms.all(), name, starts, ends)
     term = Term.objects.create(school=by.school, year=year, name=name, starts=starts, ends=ends)
-    _note("added", term, by=by, on=on, before=None)
+    _note("add", term, by=by, on=on, before=None)
     return term
 
 
@@ -134,7 +134,7 @@ def change_term(*, term_id: str, name: str, starts: date, ends: date, by: Viewer
     before = _dates(term)
     term.name, term.starts, term.ends = name, starts, ends
     term.save(update_fields=["name", "starts", "ends"])
-    _note("changed", term, by=by, on=on, before=before)
+    _note("change", term, by=by, on=on, before=before)
     return term
 
 
@@ -151,7 +151,7 @@ def remove_term(*, term_id: str, by: Viewer, on: date) -> None:
     term = reach(Term.objects.filter(school=hold_school(by)), term_id)
     if ReportMark.objects.filter(term=term).exists():
         raise Refused(_("Report marks rest on this term, so it stays."))
-    _note("removed", term, by=by, on=on, before=_dates(term))
+    _note("remove", term, by=by, on=on, before=_dates(term))
     term.delete()
 
 
@@ -161,7 +161,7 @@ def add_break(*, year_id: str, name: str, starts: date, ends: date, by: Viewer, 
     year = reach(hold_school(by).years.all(), year_id)
     _check_break(year, year.breaks.all(), starts, ends)
     row = Break.objects.create(school=by.school, year=year, name=name, starts=starts, ends=ends)
-    _note("added", row, by=by, on=on, before=None)
+    _note("add", row, by=by, on=on, before=None)
     return row
 
 
@@ -173,7 +173,7 @@ def change_break(*, break_id: str, name: str, starts: date, ends: date, by: View
     before = _dates(row)
     row.name, row.starts, row.ends = name, starts, ends
     row.save(update_fields=["name", "starts", "ends"])
-    _note("changed", row, by=by, on=on, before=before)
+    _note("change", row, by=by, on=on, before=before)
     return row
 
 
@@ -189,5 +189,5 @@ def _check_break(year: SchoolYear, others: Iterable[Break], starts: date, ends: 
 def remove_break(*, break_id: str, by: Viewer, on: date) -> None:
     demand(by, "manage-roster")
     row = reach(Break.objects.filter(school=hold_school(by)), break_id)
-    _note("removed", row, by=by, on=on, before=_dates(row))
+    _note("remove", row, by=by, on=on, before=_dates(row))
     row.delete()
