@@ -198,6 +198,16 @@ def test_proposed_skill(stages, grade, key):
     assert propose(stages, grade=grade) == key
 
 
+def test_skill_that_the_school_does_not_use_is_passed_over():
+    stages = {"add-facts-10": "secure", "sub-facts-10": "secure", "add-facts-20": "secure"}
+
+    assert propose(stages, grade=1) == "sub-facts-20"
+    assert propose(stages, grade=1, off=["sub-facts-20", "add-tens"]) == "sub-tens"
+    assert propose({"sub-facts-20": "learning", **stages}, grade=1, off=["sub-facts-20"]) == "add-tens"
+    # and it does not make what it rests on count as done
+    assert propose({}, grade=2, off=["times-2d1d"]) == "add-facts-20"
+
+
 def test_nothing_is_proposed_past_the_ladder():
     assert propose(dict.fromkeys(SKILLS, "kept"), grade=3) is None
 

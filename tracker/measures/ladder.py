@@ -147,7 +147,7 @@ def next_steps(secure_keys: Collection[str]) -> tuple[str, ...]:
     return tuple(one.key for one in open_steps if secure.issuperset(one.prerequisites))
 
 
-def propose(stages: Mapping[str, str], *, grade: int) -> str | None:
+def propose(stages: Mapping[str, str], *, grade: int, off: Collection[str] = ()) -> str | None:
     """Propose the skill that a pupil should sit next.
 
     Parameters
@@ -156,6 +156,8 @@ def propose(stages: Mapping[str, str], *, grade: int) -> str | None:
         Stage code of each skill that is known, by key; what is missing counts as 'not-started'.
     grade : int
         The pupil's grade. [grade]
+    off : collection of str
+        Keys of skills that the school does not use: never proposed, and nothing waits for them.
 
     Returns
     -------
@@ -187,7 +189,7 @@ def propose(stages: Mapping[str, str], *, grade: int) -> str | None:
     """
     _check_stages(stages)
     begun = {key for key, stage in stages.items() if stage != "not-started"}
-    done = {key for key, stage in stages.items() if stage in DONE} | _taken_as_done(begun, grade)
+    done = {key for key, stage in stages.items() if stage in DONE} | _taken_as_done(begun, grade) | set(off)
     ready = next_steps(done)
     return next((key for key in ready if key in begun), ready[0] if ready else None)
 

@@ -109,14 +109,14 @@ STEPS = (
         fact_skill="sub-facts-10",
     ),
     SkillStep(
-        key="add-tens", label=_("Add tens"), short_label=(_("+ tens"), ""), operations=ADD, order=5,
+        key="add-tens", label=_("Add tens"), short_label=(_("+ tens"), _("to 100")), operations=ADD, order=5,
         prerequisites=("add-facts-10",), standards=(CODE + "1.NBT.C.4",), default_mark_rate=30, default_seconds=120,
         grades=(1, 2), fact_skill="add-facts-10",
     ),
     SkillStep(
-        key="sub-tens", label=_("%(subtract)s tens"), short_label=(_("− tens"), ""), operations=SUBTRACT, order=6,
-        prerequisites=("sub-facts-10",), standards=(CODE + "1.NBT.C.6",), default_mark_rate=30, default_seconds=120,
-        grades=(1, 2), fact_skill="sub-facts-10",
+        key="sub-tens", label=_("%(subtract)s tens"), short_label=(_("− tens"), _("to 100")), operations=SUBTRACT,
+        order=6, prerequisites=("sub-facts-10",), standards=(CODE + "1.NBT.C.6",), default_mark_rate=30,
+        default_seconds=120, grades=(1, 2), fact_skill="sub-facts-10",
     ),
     SkillStep(
         key="add-2d1d-plain", label=_("Add a one-digit to a two-digit number, no %(regrouping)s"),

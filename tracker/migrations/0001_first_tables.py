@@ -584,7 +584,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('number', models.PositiveSmallIntegerField()),
-                ('operation', models.CharField(max_length=2)),
+                ('operation', models.CharField(max_length=4)),
                 ('top', models.PositiveIntegerField()),
                 ('bottom', models.PositiveIntegerField(blank=True, null=True)),
                 ('unknown', models.CharField(default='answer', max_length=8)),

@@ -59,7 +59,7 @@ class SheetItem(models.Model):
     school = models.ForeignKey(School, models.CASCADE)
     sheet = models.ForeignKey(Sheet, models.CASCADE, related_name="items")
     number = models.PositiveSmallIntegerField()
-    operation = models.CharField(max_length=2)
+    operation = models.CharField(max_length=4)
     top = models.PositiveIntegerField()
     bottom = models.PositiveIntegerField(null=True, blank=True)
     unknown = models.CharField(max_length=8, default="answer")

@@ -96,9 +96,7 @@ def propose(rows: Sequence[Standing], *, grade: int, school: School, on: date, r
         oldest = min(due, key=lambda row: (row.secure_on or on, row.skill.position))
         return Proposal(oldest.skill.key, _("secure for a while: see whether it is kept"))
     stages = {row.skill.key: row.stage for row in rows if row.skill.kind == "skill" and row.stage}
-    # A skill that the school does not use counts as done, so that what builds on it can be reached.
-    stages |= {key: "secure" for key in off if ladder.step(key).kind == "skill"}
-    key = ladder.propose(stages, grade=grade)
+    key = ladder.propose(stages, grade=grade, off=off)
     return Proposal(key or "", _why(key, stages))
 
 

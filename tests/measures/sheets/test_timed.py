@@ -141,7 +141,18 @@ def test_mixed_sheet_keeps_its_plan():
         return item.operation, item.needs_regrouping
 
     row = [("+", True), ("-", True), ("+", False), ("-", True), ("+", True), ("-", False)]
-    assert [what(item) for item in timed_sheet("mixed-2d", 4).problems] == row * 9
+    sheet = timed_sheet("mixed-2d", 4)
+    assert [what(item) for item in sheet.problems] == row * 9
+    assert sheet.item_skills[:3] == ("add-2d-regroup", "sub-2d-regroup", "add-2d-plain")
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_every_item_names_its_skill(key):
+    sheet = timed_sheet(key, 1)
+
+    assert len(sheet.item_skills) == len(sheet.problems)
+    for skill, item in zip(sheet.item_skills, sheet.problems, strict=True):
+        assert item.operation in (ladder.step(skill).operations or ("copy",))
 
 
 def test_missing_numbers_are_missing_on_either_side():
@@ -168,10 +179,13 @@ def test_tables_stay_within_the_tables():
 
 def test_digest_follows_items_and_their_order():
     one, other = Problem("+", 3, 4), Problem("+", 3, 4, unknown="top")
-    sheets = [TimedSheet("add-facts-10", 1, 0, 2.0, items, 10) for items in ((one, other), (other, one), (one, one))]
+    sheets = [
+        TimedSheet("add-facts-10", 1, 0, 2.0, items, ("add-facts-10",) * 2, 10)
+        for items in ((one, other), (other, one), (one, one))
+    ]
 
     assert len({sheet.digest for sheet in sheets}) == 3
-    assert TimedSheet("missing-20", 7, 1, 3.0, (one, other), 6).digest == sheets[0].digest
+    assert TimedSheet("missing-20", 7, 1, 3.0, (one, other), ("missing-20",) * 2, 6).digest == sheets[0].digest
 
 
 @pytest.mark.parametrize(

@@ -37,6 +37,8 @@ class TimedSheet:
         Usual working time. [min]
     problems : tuple of Problem
         The items in print order, row by row. A copying sheet holds items of the operation 'copy'.
+    item_skills : tuple of str
+        The skill that each item belongs to; on a mixed sheet not that of the sheet.
     items_per_row : int
         Items in a printed row; every row is full. [items]
     generator_version : str
@@ -62,6 +64,7 @@ class TimedSheet:
     seed: int
     minutes: float
     problems: tuple[Problem, ...]
+    item_skills: tuple[str, ...]
     items_per_row: int
     generator_version: str = GENERATOR_VERSION
 
@@ -138,21 +141,23 @@ def timed_sheet(
         raise ValueError(f"mark and time must be above zero, not {rate:g} digits a minute and {time:g} s")
     row = FACT_ROW if skill_key in FACT_SKILLS else ROW
     stream = Stream("timed sheet", GENERATOR_VERSION, skill_key, form, seed)
-    problems = _fill_rows(skill_key, stream, digits=ROOM * rate * time / 60, row=row)
-    return TimedSheet(skill_key, form, seed, time / 60, problems, row)
+    items = _fill_rows(skill_key, stream, digits=ROOM * rate * time / 60, row=row)
+    keys, problems = zip(*items, strict=True)
+    return TimedSheet(skill_key, form, seed, time / 60, problems, keys, row)
 
 
-def _fill_rows(skill_key: str, stream: Stream, *, digits: float, row: int) -> tuple[Problem, ...]:
-    problems: list[Problem] = []
-    kinds = _positions(skill_key)
-    while sum(problem.digits_possible for problem in problems) < digits:
-        for kind in islice(kinds, row):
-            problems.append(kind.draw(stream, avoid=tuple(problems[-SPREAD:])))
-    return tuple(problems)
+def _fill_rows(skill_key: str, stream: Stream, *, digits: float, row: int) -> list[tuple[str, Problem]]:
+    """Items with the skill of each, row by row until there are digits enough."""
+    items: list[tuple[str, Problem]] = []
+    positions = _positions(skill_key)
+    while sum(problem.digits_possible for _, problem in items) < digits:
+        for key, kind in islice(positions, row):
+            recent = tuple(problem for _, problem in items[-SPREAD:])
+            items.append((key, kind.draw(stream, avoid=recent)))
+    return items
 
 
-def _positions(skill_key: str) -> Iterator[ItemKind]:
-    if skill_key in KINDS:
-        return cycle(KINDS[skill_key])
-    own = {key: cycle(KINDS[key]) for key in MIXED[skill_key]}
-    return (next(own[key]) for key in cycle(MIXED[skill_key]))
+def _positions(skill_key: str) -> Iterator[tuple[str, ItemKind]]:
+    plan = MIXED.get(skill_key, (skill_key,))
+    kinds = {key: cycle(KINDS[key]) for key in plan}
+    return ((key, next(kinds[key])) for key in cycle(plan))
