@@ -39,10 +39,11 @@ def test_regrouping_gap_gives_its_evidence():
         ([], TWIN, 3),
         (SKILL, [], 3),
         (SKILL[:2], TWIN, 3),  # two checks are too few
-        (weekly(40, 40, 40, wrong=20), weekly(80, 80, 80, wrong=20), 3),  # the twin is not in hand
+        (weekly(40, 40, 40, wrong=20), weekly(78, 78, 78, wrong=22), 3),  # the twin is not in hand
         (weekly(35, 35, 35, wrong=12), TWIN, 3),  # 21 points apart
         (weekly(2, 1, 2, wrong=1), weekly(4, wrong=0), 3),  # far apart, but on next to nothing
         (SKILL, TWIN, 10),  # both too long ago
+        (SKILL, weekly(46, 48, 47, wrong=2, first=8), 10),  # the skill itself too long ago
         ([replace(seen, place="away") for seen in SKILL], TWIN, 3),
         (SKILL, [replace(seen, mode="oral") for seen in TWIN], 3),
     ],
@@ -104,6 +105,7 @@ def test_accuracy_stays_low_has_the_worked_value():
         weekly(*[30] * 7, wrong=10),  # not before the eighth check
         weekly(*[39] * 8, wrong=3),
         [*weekly(*[30] * 4, wrong=10), *weekly(*[31] * 4, wrong=9, first=5)],  # up by 2.5 points
+        [*weekly(*[81] * 4, wrong=19), *weekly(*[83] * 4, wrong=17, first=5)],  # up by exactly two
         weekly(*[3] * 8, wrong=1),  # too few digits to be sure
         weekly(*[30] * 8, wrong=10, place="away"),
         weekly(*[30] * 8, wrong=10, mode="scribed"),

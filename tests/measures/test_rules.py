@@ -91,6 +91,9 @@ def test_choice_skipped_digits_are_no_errors():
     seen = [check(1, 18, 1, omitted=1)]
     assert pooled_accuracy(seen) == 18 / 19
     assert pooled_accuracy(seen, rules=Rules(skipped_digits="wrong")) == 18 / 20
+    skipping = weekly(60, 60, 60, omitted=6)
+    assert secure_at(skipping, MARK).met is True
+    assert secure_at(skipping, MARK, rules=Rules(skipped_digits="wrong")).pooled_accuracy == 60 / 66
 
 
 def test_choice_value_exactly_on_the_mark_counts():

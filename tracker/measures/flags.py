@@ -141,7 +141,7 @@ def accuracy_stays_low(observations: Iterable[Observation], *, rules: Rules = DE
     before_right, before_total = _counts(judged[-2 * size : -size], rules)
     share, before = right / total, before_right / before_total
     upper = share + rules.low_accuracy_sds * math.sqrt(rules.accuracy_dispersion * share * (1 - share) / total)
-    if upper >= rules.low_accuracy or share - before >= rules.low_accuracy_gain:
+    if upper >= rules.low_accuracy or share - before >= rules.low_accuracy_gain - 1e-9:
         return None
     return LowAccuracy(share, upper, before, right, total, tuple(seen.on for seen in last))
 

@@ -160,7 +160,7 @@ def passes_chance(
     right, errors = _window_sums(correct, rules.pool), _window_sums(wrong, rules.pool)
     needed = rate_needed([minutes] * rules.pool, mark, rules=rules)
     quick = _reach(right / (rules.pool * minutes), needed, rules.exactly_on_mark)
-    accurate = (right > 0) & _reach(right / np.maximum(right + errors, 1), mark_accuracy, rules.exactly_on_mark)
+    accurate = _reach(right / np.maximum(right + errors, 1), mark_accuracy, rules.exactly_on_mark)
     return np.asarray((quick & accurate).any(axis=1))
 
 
