@@ -39,7 +39,7 @@ class Observation:
 
     Source
     ------
-    [trade-scoring]: digits correct, wrong and omitted are kept apart.
+    [own]: digits correct, wrong and omitted are kept apart, so that every definition of an error can be made.
 
     Examples
     --------
@@ -167,7 +167,7 @@ def wrong_digits(seen: Observation, *, rules: Rules = DEFAULT_RULES) -> int:
 
     Source
     ------
-    [trade-scoring]: sources differ on digits skipped inside the attempted range.
+    [fuchs-guidance]: sources differ on digits skipped inside the attempted range.
 
     Examples
     --------
