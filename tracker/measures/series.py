@@ -62,7 +62,7 @@ class SeriesTable:
         """
         ids = np.asarray(series_id)
         columns = [np.asarray(column, dtype=np.float64) for column in (week, correct, wrong, seconds)]
-        _refuse_bad(ids, *columns)
+        _refuse_bad(ids, columns)
         order = np.lexsort((columns[0], ids))
         ids = ids[order]
         starts = np.flatnonzero(np.r_[True, ids[1:] != ids[:-1]]) if ids.size else np.zeros(0, dtype=np.int64)
@@ -84,8 +84,9 @@ class SeriesTable:
         return len(self.series_id)
 
 
-def _refuse_bad(ids: NDArray[Any], week: Floats, correct: Floats, wrong: Floats, seconds: Floats) -> None:
-    sizes = [column.shape for column in (ids, week, correct, wrong, seconds)]
+def _refuse_bad(ids: NDArray[Any], columns: list[Floats]) -> None:
+    week, correct, wrong, seconds = columns
+    sizes = [column.shape for column in (ids, *columns)]
     if ids.ndim != 1 or len(set(sizes)) > 1:
         raise ValueError(f"columns must be flat and of one length, not of shapes {sizes}")
     if not np.all(np.isfinite(week)):

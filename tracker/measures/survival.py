@@ -123,7 +123,7 @@ def kaplan_meier(
     left = np.searchsorted(np.sort(time), times, side="left")
     entered = len(time) if start is None else np.searchsorted(np.sort(start), times, side="left")
     at_risk = np.asarray(entered - left)
-    return _curve(times, at_risk, events, NormalDist().inv_cdf((1 + confidence) / 2))
+    return _curve(times, at_risk, events, z=NormalDist().inv_cdf((1 + confidence) / 2))
 
 
 def kaplan_meier_by_group(
@@ -194,7 +194,7 @@ def _checked(
     return time, given.astype(bool), start
 
 
-def _curve(times: Floats, at_risk: NDArray[np.int64], events: NDArray[np.int64], z: float) -> SurvivalCurve:
+def _curve(times: Floats, at_risk: NDArray[np.int64], events: NDArray[np.int64], *, z: float) -> SurvivalCurve:
     survival = np.asarray(np.cumprod(1 - events / at_risk), dtype=np.float64)
     open_ = at_risk > events
     terms = np.divide(events, at_risk * (at_risk - events), out=np.full(len(times), np.nan), where=open_)
