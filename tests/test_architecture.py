@@ -2,6 +2,7 @@
 
 import re
 import subprocess
+import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
@@ -98,7 +99,14 @@ def test_what_belongs_at_the_top_is_there():
     assert TOP_LEVEL - {name.partition("/")[0] for name in tracked()} == set()
 
 
-# Layers, as far as import-linter cannot see them
+# Layers: import-linter holds the contracts of pyproject.toml, the rest is what it cannot see
+
+
+def test_layers_hold():
+    lint = Path(sys.executable).with_name("lint-imports")
+    run = subprocess.run([lint, "--no-cache"], cwd=ROOT, capture_output=True, text=True, check=False)
+
+    assert run.returncode == 0, run.stdout[run.stdout.find("Contracts") :]
 
 
 def test_measures_need_only_numpy():

@@ -6,6 +6,9 @@ from django.test import override_settings
 from django.urls import path
 from django.utils.translation import get_language_bidi
 
+from tests.builders import make_user
+from tracker.models import User
+
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 SOUND = "<!doctype html><html lang='en' dir='ltr'><title>Sound</title><main><h1>Sound</h1><p>A page.</p></main></html>"
@@ -19,6 +22,7 @@ urlpatterns = [
     path(f"{name}/", lambda request, text=text: HttpResponse(text), name=name) for name, text in PAGES.items()
 ]
 urlpatterns += [
+    path("who/", lambda request: HttpResponse(SOUND.replace("A page", request.user.get_username()))),
     path("directed/", lambda request: HttpResponse(SOUND.replace("ltr", "rtl" if get_language_bidi() else "ltr"))),
     path("faulty.js", lambda request: HttpResponse("throw new Error('it broke')", content_type="text/javascript")),
 ]
@@ -91,3 +95,14 @@ def test_a_page_that_keeps_its_direction_is_no_variant(page, variants):
 
     with pytest.raises(AssertionError):
         next(ways)
+
+
+def test_a_person_is_signed_in_and_others_are_not(open_page, sign_in):
+    one, other = open_page(), open_page()
+    sign_in(one, make_user("Ada Quill"))
+    for page in (one, other):
+        page.watch.allow("favicon")
+        page.goto("/who/")
+
+    assert one.locator("p").inner_text() == f"{User.objects.get().username}."
+    assert other.locator("p").inner_text() == "."
