@@ -50,7 +50,9 @@ def erase_pupil(*, pupil_id: str, by: Viewer, on: date) -> None:
 
 
 def replay_erasures(entries: Iterable[Erased] = ()) -> int:
-    """Erases every pupil of the list and of the database's own list who is there again; gives their number."""
+    """Erases every pupil of the list and of the database's own list who is there again; gives their number.
+
+    Each pupil is a transaction of its own, so that a long list that is interrupted need not start anew."""
     own = (Erased(row.school_id_then, row.pupil_public_id, row.on) for row in ErasureEntry.objects.all())
     wanted = {entry.pupil: entry for entry in (*own, *entries)}
     return sum(_replay(entry) for entry in wanted.values())
@@ -131,8 +133,11 @@ def write_down(entry: Erased) -> None:
 
 
 def read_list(path: Path) -> list[Erased]:
-    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
-    return [_entry(json.loads(line)) for line in lines if line.strip()]
+    """A list as it was written down, or the one in the manifest of a copy."""
+    text = path.read_text(encoding="utf-8")
+    if path.suffix == ".json":
+        return [_entry(line) for line in json.loads(text)["erased"]]
+    return [_entry(json.loads(line)) for line in text.splitlines() if line.strip()]
 
 
 def _entry(line: dict[str, Any]) -> Erased:
