@@ -1,13 +1,14 @@
 """Takes locks in one order everywhere: the check, then its rows and their pupils, so that nothing waits in a ring."""
 
+from collections.abc import Collection
 from typing import Any
 
 from django.db.models import Count, Exists, JSONField, OuterRef, QuerySet, Subquery
 
 from tracker.access.viewer import Viewer
 from tracker.actions.errors import OutOfScope
-from tracker.models import Answer, Attempt, Check, MasteryEvent, MaterialRecord, SaveKey
-from tracker.queries.whole import Reached
+from tracker.models import Answer, Attempt, Check, MasteryEvent, MaterialRecord, SaveKey, School
+from tracker.queries.whole import Pair, Reached
 
 
 def hold_check(rows: QuerySet[Check], check_id: str) -> Check:
@@ -23,6 +24,15 @@ def hold_rows(check_id: str) -> list[Any]:
     """All rows of a check that is held, with what is on record for their pupils and skills, in pupil order."""
     rows = _held().filter(check_sat__public_id=check_id).select_related("check_sat__school")
     return list(rows.order_by("pupil_id", "pk"))
+
+
+def hold_latest(school: School, pairs: Collection[Pair]) -> list[Any]:
+    """The latest row of each of these pupils and skills, with what is on record for them, in pupil order."""
+    wanted = set(pairs)
+    sat = Attempt.objects.filter(school=school, pupil__in={pupil for pupil, _skill in wanted})
+    order = sat.order_by("taken_on", "pk").values_list("pupil_id", "skill_id", "pk")
+    latest = {(pupil, skill): key for pupil, skill, key in order if (pupil, skill) in wanted}
+    return list(_held().filter(pk__in=latest.values()).order_by("pupil_id", "pk"))
 
 
 def hold_row(check: Check, attempt_id: str, *, by: Viewer, key: str = "") -> Any:

@@ -3,6 +3,7 @@
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
 from tracker.models.identifiers import PublicIdField
@@ -35,7 +36,7 @@ class User(AbstractBaseUser):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(models.functions.Lower("username"), name="username_once_in_any_case"),
+            models.UniqueConstraint(Lower("username"), name="username_once_in_any_case"),
         ]
 
     def __str__(self) -> str:

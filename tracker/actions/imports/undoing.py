@@ -10,10 +10,9 @@ from django.utils.translation import gettext as _
 
 from tracker.access.permissions import may
 from tracker.access.viewer import Viewer
-from tracker.actions import standings
 from tracker.actions.errors import OutOfScope, Refused
-from tracker.actions.flags import withdraw_resting_on
 from tracker.actions.record import Change, note_change
+from tracker.actions.settling import unsettle_pairs
 from tracker.models import (
     Attempt,
     Check,
@@ -22,7 +21,6 @@ from tracker.models import (
     Flag,
     ImportBatch,
     Intervention,
-    MasteryEvent,
     Note,
     Pupil,
     Review,
@@ -52,16 +50,13 @@ def _undo_scores(batch: ImportBatch, by: Viewer, on: date) -> None:
     rows = list(attempts.values_list("pk", "public_id", "pupil_id", "skill_id", "version"))
     _refuse_scores(batch, rows)
     pairs = {(pupil, skill) for _pk, _public, pupil, skill, _version in rows}
-    # A flag that stands on these scores loses its ground; nobody has acted on it, or the undo was refused above.
-    withdraw_resting_on(attempt_keys={row[1] for row in rows}, pairs=pairs, by=by, on=on)
-    MasteryEvent.objects.filter(attempt__import_batch=batch).delete()
     filled = batch.trail.get("filled", [])
     Attempt.objects.filter(public_id__in=filled).update(
         status="due", correct=None, wrong=None, omitted=None, seconds=None, import_batch=None, version=0
     )
     attempts.exclude(public_id__in=filled).delete()
     Check.objects.filter(public_id__in=batch.trail.get("checks", []), attempts__isnull=True).delete()
-    standings.refresh(school=batch.school, pairs=pairs, on=on, at=timezone.now())
+    unsettle_pairs(school=batch.school, pairs=pairs, by=by, on=on, at=timezone.now())
 
 
 def _refuse_scores(batch: ImportBatch, rows: list[Any]) -> None:
