@@ -1,6 +1,6 @@
 """Closes checks: works the class out once, records who became secure, and raises the flags that rest on scores."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
@@ -143,8 +143,8 @@ def class_cases(check: Check, rows: Sequence[Any], *, on: date) -> tuple[list[Ca
     """The check's pupils and skills as cases, and what the pupils did on the twins of these skills."""
     pupils = {row.pupil_id for row in rows}
     skills = {row.skill_id for row in rows}
-    twin_of = {row.skill_id: row.skill.twin_id for row in rows if row.skill.twin_id}
-    histories = whole.histories(check.school_id, pupils, skills | set(twin_of.values()))
+    twin_of = {row.skill_id: row.skill.twin_id for row in rows}
+    histories = whole.histories(check.school_id, pupils, skills.union(filter(None, twin_of.values())))
     marks = whole.marks(check.school_id, skills, pupils)
     cases = [
         standings.case_of(
@@ -158,12 +158,24 @@ def class_cases(check: Check, rows: Sequence[Any], *, on: date) -> tuple[list[Ca
         )
         for row in rows
     ]
-    return cases, {case.pair: _twin(case, twin_of, histories) for case in cases}
+    return cases, _twins(cases, twin_of, histories)
 
 
-def _twin(case: Case, twin_of: dict[int, int], histories: dict[Pair, list[Sat]]) -> list[Observation]:
-    twin = twin_of.get(case.skill_id)
-    return observations_from(histories.get((case.pupil_id, twin), [])) if twin else []
+def twins_of(cases: Collection[Case], twin_of: Mapping[int, int | None]) -> dict[Pair, list[Observation]]:
+    """The same for cases that are not of one check; reads nothing where there are none."""
+    if not cases:
+        return {}
+    skills = [twin for twin in twin_of.values() if twin]
+    school_id = next(case.school_id for case in cases)
+    return _twins(cases, twin_of, whole.histories(school_id, {case.pupil_id for case in cases}, skills))
+
+
+def _twins(
+    cases: Iterable[Case], twin_of: Mapping[int, int | None], histories: Mapping[Pair, list[Sat]]
+) -> dict[Pair, list[Observation]]:
+    return {
+        case.pair: observations_from(histories.get((case.pupil_id, twin_of[case.skill_id] or 0), [])) for case in cases
+    }
 
 
 def _event(event: Event, row: Any, at: datetime) -> MasteryEvent:

@@ -1,6 +1,7 @@
 """Writes one row over the version that was seen, and says what the row then shows."""
 
 from dataclasses import asdict, dataclass
+from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
@@ -9,7 +10,7 @@ from tracker.access.viewer import Viewer
 from tracker.actions.answers import RowAnswer
 from tracker.actions.record import Change
 from tracker.actions.typed import Entry, entry_of
-from tracker.models import Attempt
+from tracker.models import Attempt, SaveKey
 
 SHOWN = ("correct", "wrong", "omitted", "reached", "seconds", "status")
 
@@ -41,6 +42,11 @@ def write_entry(row: Attempt, entry: Entry, base_version: int, by: Viewer) -> bo
     for name, value in entered.items():
         setattr(row, name, value)
     return True
+
+
+def forget_keys(*, before: datetime) -> int:
+    """Keys of saves that no browser can repeat any more: unsent rows are kept for seven days."""
+    return SaveKey.objects.filter(at__lt=before).delete()[0]
 
 
 def change_of(action: str, row: Attempt, before: Entry, why: str = "") -> Change:

@@ -1,27 +1,44 @@
 """Keeps the standings: rows that can always be worked out again from attempts, marks and recorded days."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from datetime import date, datetime
+import math
+from collections import Counter
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from typing import Any
 
-from django.db.models import Q
+from django.db import transaction
+from django.db.models import Exists, OuterRef, Q
+from django.db.models.functions import TruncDate
 
-from tracker.models import Mark, Pupil, School, Skill, Standing
+from tracker.models import Attempt, Mark, Pupil, School, Skill, Standing
 from tracker.progress.rules import mark_for, rules_of
 from tracker.progress.standings import Case, compute
 from tracker.queries import whole
 from tracker.queries.whole import Pair, Reached, Sat
+
+PUPILS_AT_A_TIME = 200
+# Everything that is worked out; not when, nor the flag that it was out of date.
+COMPARED = (
+    *("stage", "checks", "first_on", "last_on", "last_rate", "last_accuracy", "pooled_accuracy", "mean_rate"),
+    *("chance_at_mark", "mark_rate", "mark_accuracy", "mark_version", "growth", "growth_se", "growth_low"),
+    *("growth_high", "secure_on", "kept_on", "missing", "measures_version"),
+)
 
 
 def refresh(*, school: School, pairs: Collection[Pair], on: date, at: datetime) -> list[Standing]:
     """Works out the standings of these pupils and skills (primary keys) again, inside another action's transaction."""
     if not pairs:
         return []
-    pupils = {pupil for pupil, _ in pairs}
-    # Held in order, so that two refreshes of one pupil follow each other.
-    list(Pupil.objects.select_for_update(no_key=True).filter(pk__in=pupils).order_by("pk").values_list("pk"))
+    _hold({pupil for pupil, _ in pairs})
     made = compute(cases(school, pairs, on=on), rules=rules_of(school), at=at)
     write(made, pairs)
     return made
+
+
+def _hold(pupils: Collection[int]) -> None:
+    """Held in order, so that two refreshes of one pupil follow each other."""
+    list(Pupil.objects.select_for_update(no_key=True).filter(pk__in=pupils).order_by("pk").values_list("pk"))
 
 
 def cases(school: School, pairs: Collection[Pair], *, on: date) -> list[Case]:
@@ -71,11 +88,78 @@ def write(made: Sequence[Standing], pairs: Collection[Pair]) -> None:
     Standing.objects.bulk_create(made)
 
 
-def differences(before: Mapping[tuple[object, ...], Standing], made: Sequence[Standing]) -> list[str]:
-    """Stage changes that a rebuild brings, as 'quicker -> secure', one a pupil and skill."""
-    changes = []
-    for row in made:
-        old = before.get((row.pupil_id, row.skill_id))
-        if row.is_current and (old is None or old.stage != row.stage):
-            changes.append(f"{old.stage if old else 'none'} -> {row.stage}")
-    return changes
+@dataclass
+class Rebuilt:
+    """Rows written, rows whose numbers are not what they were, and stage changes as 'quicker -> secure'."""
+
+    written: int = 0
+    changed: int = 0
+    stages: Counter[str] = field(default_factory=Counter)
+
+
+def rebuild(*, school: School, on: date, at: datetime, stale_only: bool = False, look_only: bool = False) -> Rebuilt:
+    """Works out all standings of a school, some hundred pupils in a transaction. Flags and recorded days stay."""
+    found = Rebuilt()
+    if stale_only:
+        _mark_stale(school, on)
+    pupils = _pupils(school, stale_only)
+    for first in range(0, len(pupils), PUPILS_AT_A_TIME):
+        _rebuild_some(
+            school, pupils[first : first + PUPILS_AT_A_TIME], found, on=on, at=at, flags=(stale_only, look_only)
+        )
+    return found
+
+
+def _mark_stale(school: School, on: date) -> None:
+    """A mark that was set ahead makes standings stale on the day it begins to hold."""
+    begun = Mark.objects.filter(school=school, skill=OuterRef("skill"), valid_from__lte=on)
+    newer = begun.filter(valid_from__gte=TruncDate(OuterRef("updated_at"), tzinfo=UTC))
+    Standing.objects.filter(Exists(newer), school=school).update(stale=True)
+
+
+def _pupils(school: School, stale_only: bool) -> list[int]:
+    standing = Standing.objects.filter(school=school)
+    if stale_only:
+        return list(standing.filter(stale=True).order_by("pupil").values_list("pupil", flat=True).distinct())
+    sat = Attempt.objects.filter(school=school).exclude(status=Attempt.Status.DUE)
+    return sorted({*sat.order_by().values_list("pupil", flat=True), *standing.values_list("pupil", flat=True)})
+
+
+@transaction.atomic
+def _rebuild_some(
+    school: School, pupils: Sequence[int], found: Rebuilt, *, on: date, at: datetime, only: tuple[bool, bool]
+) -> None:
+    stale_only, look_only = only
+    _hold(pupils)
+    before = list(Standing.objects.filter(school=school, pupil__in=pupils))
+    pairs = {(row.pupil_id, row.skill_id) for row in before if row.stale or not stale_only}
+    if not stale_only:
+        pairs |= set(whole.pupils_histories(school.pk, pupils))
+    made = compute(cases(school, pairs, on=on), rules=rules_of(school), at=at)
+    _compare([row for row in before if (row.pupil_id, row.skill_id) in pairs], made, found)
+    if not look_only:
+        write(made, pairs)
+
+
+def _compare(before: Sequence[Standing], made: Sequence[Standing], found: Rebuilt) -> None:
+    old, new = {_name(row): row for row in before}, {_name(row): row for row in made}
+    found.written += len(made)
+    for name in old.keys() | new.keys():
+        was, now = old.get(name), new.get(name)
+        found.changed += was is None or now is None or not _alike(was, now)
+        if name[2] and (was.stage if was else "none") != (now.stage if now else "none"):
+            found.stages[f"{was.stage if was else 'none'} -> {now.stage if now else 'none'}"] += 1
+
+
+def _name(row: Standing) -> tuple[Any, ...]:
+    return row.pupil_id, row.skill_id, row.is_current, row.place, row.mode, row.phase_id
+
+
+def _alike(was: Standing, now: Standing) -> bool:
+    return all(_same(getattr(was, name), getattr(now, name)) for name in COMPARED)
+
+
+def _same(was: Any, now: Any) -> bool:
+    if isinstance(was, float) and isinstance(now, float):
+        return math.isclose(was, now, rel_tol=1e-9, abs_tol=1e-9)
+    return bool(was == now)
