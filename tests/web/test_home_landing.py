@@ -1,6 +1,6 @@
 """The first page after signing in, by role, and the first pages themselves."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 from django.test import Client
@@ -239,14 +239,3 @@ def test_navigation_of_cover_is_today_alone(school):
     response = open_as(builders.make_member(school, "cover"), "/today/")
 
     assert [str(way["label"]) for way in response.context["nav"]] == ["Today’s check"]
-
-
-def test_an_empty_signed_in_page_costs_three_queries(school, django_assert_num_queries):
-    """The base of all pages: session, user, memberships."""
-    user = builders.make_user()
-    builders.join(user, school, "teacher", starts=date(2027, 1, 4))
-    client = builders.sign_in(Client(), user)
-
-    # One more asks for the schools that this page names.
-    with django_assert_num_queries(4):
-        client.get("/")

@@ -17,7 +17,7 @@ from tracker.models import User
 log = logging.getLogger(__name__)
 
 
-class AccountAdapter(DefaultAccountAdapter):
+class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]
     error_messages = {
         **DefaultAccountAdapter.error_messages,
         # The same words whether the name is known or not.
@@ -35,14 +35,14 @@ class AccountAdapter(DefaultAccountAdapter):
     def authentication_failed(self, request: HttpRequest, **credentials: Any) -> None:
         known = User.objects.filter(username__iexact=credentials.get("username", ""))
         who = known.values_list("public_id", flat=True).first() or "an unknown name"
-        log.warning("Sign-in refused for %s from %s", who, self.get_client_ip(request))
+        log.log(logging.WARNING, "Sign-in refused for %s from %s", who, self.get_client_ip(request))
 
     def login(self, request: HttpRequest, user: Any) -> None:
         super().login(request, user)
-        log.info("Signed in: %s from %s", user.public_id, self.get_client_ip(request))
+        log.log(logging.INFO, "Signed in: %s from %s", user.public_id, self.get_client_ip(request))
 
     def logout(self, request: HttpRequest) -> None:
-        log.info("Signed out: %s", getattr(request.user, "public_id", ""))
+        log.log(logging.INFO, "Signed out: %s", getattr(request.user, "public_id", ""))
         super().logout(request)
 
     def is_reauthentication_required(self, *, app: str, **kwargs: Any) -> bool:
@@ -53,7 +53,7 @@ class AccountAdapter(DefaultAccountAdapter):
         return bool(super().is_reauthentication_required(app=app, **kwargs))
 
 
-class FactorAdapter(DefaultMFAAdapter):
+class FactorAdapter(DefaultMFAAdapter):  # type: ignore[misc]
     """Keeps the secrets of second factors encrypted, so that a copy of the database gives none away."""
 
     def encrypt(self, text: str) -> str:
@@ -64,6 +64,6 @@ class FactorAdapter(DefaultMFAAdapter):
 
 
 def _box() -> MultiFernet:
-    keys = [settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS]
+    keys = [str(key) for key in (settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS)]
     digests = (hashlib.sha256(f"tracker.access.factor{key}".encode()).digest() for key in keys)
     return MultiFernet([Fernet(base64.urlsafe_b64encode(digest)) for digest in digests])

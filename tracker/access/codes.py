@@ -39,7 +39,7 @@ def open_codes(*, username: str, code: str, at: datetime) -> QuerySet[AccessCode
 class CodeBackend(BaseBackend):
     """Finds whose code it is; `actions.accounts.take_code` then uses it up."""
 
-    def authenticate(
+    def authenticate(  # type: ignore[override]
         self, request: HttpRequest | None, *, username: str = "", code: str = "", at: datetime | None = None
     ) -> User | None:
         if not username or not code or at is None:

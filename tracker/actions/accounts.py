@@ -1,69 +1,22 @@
-"""Sign-in: sessions, printed codes and passwords."""
+"""Printed codes and passwords."""
 
-from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
-from django.contrib.sessions.models import Session
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext
 
 from tracker.access.codes import code_digest, new_code, open_codes
 from tracker.access.viewer import Viewer, current, memberships_of
-from tracker.actions.errors import OutOfScope, Refused
+from tracker.actions.errors import Refused
 from tracker.actions.reach import demand, reach
 from tracker.actions.record import Change, note_change
 from tracker.actions.roles import members
-from tracker.models import AccessCode, Membership, Role, User, UserSession
+from tracker.actions.sessions import end_other_sessions
+from tracker.models import AccessCode, Membership, Role, User
 
 # How long a printed code opens the door, by what it is for.
 CODE_DAYS = {"family": 28, "staff": 7}
-
-
-@transaction.atomic
-def begin_session(*, user: User, key: str, device: str, at: datetime) -> None:
-    UserSession.objects.update_or_create(
-        session_key=key, defaults={"user": user, "device": device[:120], "signed_in_at": at, "seen_at": at}
-    )
-
-
-@transaction.atomic
-def touch_session(*, key: str, at: datetime) -> None:
-    UserSession.objects.filter(session_key=key).update(seen_at=at)
-
-
-@transaction.atomic
-def rename_session(*, key: str, new_key: str) -> None:
-    """A session gets a new key whenever what it may do changes."""
-    UserSession.objects.filter(session_key=key).update(session_key=new_key)
-
-
-@transaction.atomic
-def forget_session(*, key: str) -> None:
-    _end(UserSession.objects.filter(session_key=key).values_list("session_key", flat=True), also=[key])
-
-
-@transaction.atomic
-def end_session(*, session_id: str, by: User) -> None:
-    """Ends one of the person's own sessions, at once."""
-    own = UserSession.objects.filter(user=by, public_id=session_id)
-    if not _end(own.values_list("session_key", flat=True)):
-        raise OutOfScope
-
-
-@transaction.atomic
-def end_other_sessions(*, by: User, keep: str | None) -> int:
-    """Ends all sessions of a person but one: after a change of password or second factor, or when asked to."""
-    return _end(
-        UserSession.objects.filter(user=by).exclude(session_key=keep or "").values_list("session_key", flat=True)
-    )
-
-
-def _end(keys: Iterable[str], *, also: Iterable[str] = ()) -> int:
-    gone = {*keys, *also}
-    Session.objects.filter(session_key__in=gone).delete()
-    UserSession.objects.filter(session_key__in=gone).delete()
-    return len(gone)
 
 
 @transaction.atomic
@@ -79,9 +32,7 @@ def make_code(*, user_id: str, by: Viewer, on: date) -> str:
         raise Refused(gettext("A code needs an open account with a role that holds today."))
     purpose = "family" if roles == {Role.PARENT} else "staff"
     at, code = timezone.now(), new_code()
-    AccessCode.objects.filter(user=user, school=by.school, used_at__isnull=True, expires_at__gt=at).update(
-        expires_at=at
-    )
+    AccessCode.objects.filter(user=user, school=by.school, used_at__isnull=True).delete()
     AccessCode.objects.create(
         school=by.school,
         user=user,

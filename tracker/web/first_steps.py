@@ -20,7 +20,7 @@ def first_step(request: Any) -> str | None:
     if not request.user.is_authenticated or not _asked_of(request):
         return None
     if not request.user.has_usable_password():
-        return "account_change_password"
+        return "account-password"
     if settings.SECOND_FACTOR_FOR_STAFF and not _has_factor(request):
         return "mfa_activate_totp"
     return None

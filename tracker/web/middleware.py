@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django.utils.functional import SimpleLazyObject
 
-from tracker.actions import accounts
+from tracker.actions import sessions
 from tracker.web import clock
 from tracker.web.devices import device_name
 from tracker.web.first_steps import first_step
@@ -50,7 +50,7 @@ class SessionLimitsMiddleware:
         now = int(clock.now().timestamp())
         if request.user.is_authenticated:
             self._limit(request, now)
-        key = request.session.session_key if request.user.is_authenticated else ""
+        key = (request.session.session_key or "") if request.user.is_authenticated else ""
         response = self.get_response(request)
         self._follow(request, key, now)
         if request.user.is_authenticated or key:
@@ -62,29 +62,25 @@ class SessionLimitsMiddleware:
         request.session_age = now - began  # type: ignore[attr-defined]
         idle, lasted = now - seen > settings.SESSION_IDLE_SECONDS, now - began > settings.SESSION_ABSOLUTE_SECONDS
         if idle or lasted:
-            accounts.forget_session(key=request.session.session_key)
+            sessions.forget_session(key=request.session.session_key or "")
             logout(request)
 
     def _follow(self, request: HttpRequest, key: str, now: int) -> None:
         """Brings the list up to date with what the view did: signed in, signed out, changed the session's key."""
         session = request.session
+        here = session.session_key or ""
         if not request.user.is_authenticated:
             if key:
-                accounts.forget_session(key=key)
+                sessions.forget_session(key=key)
         elif "login_at" not in session:
             session.update({"login_at": now, "seen_at": now})
-            session.save()
-            accounts.begin_session(
-                user=request.user,
-                key=session.session_key,
-                device=device_name(request.headers.get("User-Agent", "")),
-                at=clock.now(),
-            )
-        elif key and key != session.session_key:
-            accounts.rename_session(key=key, new_key=session.session_key)
+            device = device_name(request.headers.get("User-Agent", ""))
+            sessions.begin_session(user=request.user, key=here, device=device, at=clock.now())
+        elif key != here:
+            sessions.rename_session(key=key, new_key=here)
         elif now - session["seen_at"] >= SEEN_EVERY and not _unattended(request):
             session["seen_at"] = now
-            accounts.touch_session(key=session.session_key, at=clock.now())
+            sessions.touch_session(key=here, at=clock.now())
 
 
 def _unattended(request: HttpRequest) -> bool:

@@ -13,6 +13,7 @@ from django_htmx.http import HttpResponseClientRedirect
 
 from tracker.access.permissions import may
 from tracker.access.viewer import Viewer, viewer_for
+from tracker.models import User
 
 log = logging.getLogger(__name__)
 
@@ -22,6 +23,7 @@ View = Callable[..., HttpResponse]
 class ViewerRequest(HttpRequest):
     """A request with the viewer on it; only for type checkers."""
 
+    user: User
     viewer: Viewer
 
 
@@ -32,7 +34,7 @@ def find_viewer(request: HttpRequest, *, now: datetime) -> Viewer | None:
     return viewer_for(request.user, now=now, school_id=chosen, only_school=code_school(request))
 
 
-def code_school(request: HttpRequest) -> str:
+def code_school(request: Any) -> str:
     """The school whose printed code opened this session for this person; empty after signing in by password."""
     by_code = request.session.get("by_code", {})
     return by_code.get("school", "") if by_code.get("user") == request.user.public_id else ""
@@ -67,7 +69,9 @@ def needs(*rights: str, json: bool = False) -> Callable[[View], View]:
                 return ask_to_sign_in(request, json=json)
             viewer = request.find_viewer()
             if viewer is None or (rights and not any(may(viewer, right) for right in rights)):
-                log.warning("Refused: %s lacks %s", request.user.public_id, " or ".join(rights) or "any role")
+                log.log(
+                    logging.WARNING, "Refused: %s lacks %s", request.user.public_id, " or ".join(rights) or "any role"
+                )
                 raise Http404
             request.viewer = viewer
             return view(request, *args, **kwargs)

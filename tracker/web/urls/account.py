@@ -8,7 +8,7 @@ from django.urls import URLPattern, URLResolver, path
 from django.views.decorators.http import require_POST
 
 from tracker.web.forms.account import CodeForm
-from tracker.web.views import account
+from tracker.web.views import account, session
 
 sign_in = allauth.LoginView.as_view(extra_context={"code_form": CodeForm})
 spare = account.changes_factors(spare_codes.generate_recovery_codes)
@@ -18,7 +18,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("account/code/", account.code, name="account-code"),
     path("account/sign-out/", require_POST(allauth.logout), name="account_logout"),
     path("account/closed/", allauth.account_inactive, name="account_inactive"),
-    path("account/password/", account.password, name="account_change_password"),
+    path("account/password/", account.password, name="account-password"),
     path("account/again/", allauth.reauthenticate, name="account_reauthenticate"),
     path("account/factor/", factors.index, name="mfa_index"),
     path("account/factor/code/", factors.authenticate, name="mfa_authenticate"),
@@ -29,8 +29,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("account/factor/spare/", spare_codes.view_recovery_codes, name="mfa_view_recovery_codes"),
     path("account/factor/spare/new/", spare, name="mfa_generate_recovery_codes"),
     path("account/sessions/", account.sessions, name="account-sessions"),
-    path("account/sessions/end-others/", account.end_other_sessions, name="account-sessions-end"),
-    path("account/sessions/<slug:session_id>/end/", account.end_session, name="account-session-end"),
+    path("account/sessions/end-others/", account.sessions_end, name="account-sessions-end"),
+    path("account/sessions/<slug:session_id>/end/", account.session_end, name="account-session-end"),
     path("account/school/", account.school, name="account-school"),
-    path("session/", account.session_state, name="session-state"),
+    path("session/", session.state, name="session-state"),
 ]

@@ -1,10 +1,9 @@
 """One's own account: printed codes, password, second factor, sessions and the choice of school."""
 
-import io
 from functools import wraps
 from typing import Any
 
-import qrcode
+import qrcode  # type: ignore[import-untyped]
 from allauth.account.adapter import get_adapter
 from allauth.account.utils import perform_login
 from allauth.decorators import rate_limit
@@ -13,17 +12,17 @@ from allauth.mfa.totp.internal.auth import SECRET_SESSION_KEY
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
 from django.core.exceptions import ValidationError
-from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
-from django.middleware.csrf import get_token
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_POST
 from django.views.defaults import permission_denied
-from qrcode.image.svg import SvgPathFillImage
+from qrcode.image.svg import SvgPathFillImage  # type: ignore[import-untyped]
 
 from tracker.actions import accounts
+from tracker.actions import sessions as signed_in_browsers
 from tracker.actions.errors import OutOfScope, Refused
 from tracker.queries.accounts import factors, own_sessions
 from tracker.web import clock
@@ -35,20 +34,21 @@ from tracker.web.permissions import View, ViewerRequest, code_school, needs, sig
 @rate_limit(action="login")
 @never_cache
 @require_POST
-def code(request: HttpRequest) -> HttpResponse:
+def code(request: Any) -> HttpResponse:
     if request.user.is_authenticated:
         return redirect("home-landing")
     form = CodeForm(request.POST)
     try:
-        if form.is_valid() and (row := _taken(request, **form.cleaned_data)):
-            return _came_in_by_code(request, row)
-        form.refuse()
+        if form.is_valid():
+            if row := _taken(request, **form.cleaned_data):
+                return _came_in_by_code(request, row)
+            form.refuse()
     except ValidationError as throttled:
         form.add_error(None, throttled)
     return render(request, "account/login.html", {"form": SignInForm(), "code_form": form}, status=422)
 
 
-def _taken(request: HttpRequest, *, name: str, code: str) -> Any:
+def _taken(request: Any, *, name: str, code: str) -> Any:
     """Counts the try against the throttle, then uses the code up."""
     now = clock.now()
     if get_adapter(request).authenticate(request, username=name.strip(), code=code, at=now) is None:
@@ -56,7 +56,7 @@ def _taken(request: HttpRequest, *, name: str, code: str) -> Any:
     return accounts.take_code(username=name.strip(), code=code, at=now)
 
 
-def _came_in_by_code(request: HttpRequest, row: Any) -> HttpResponse:
+def _came_in_by_code(request: Any, row: Any) -> HttpResponse:
     # Bound to the person: a second factor may still be asked for, and somebody else could sign in here instead.
     request.session["by_code"] = {"user": row.user.public_id, "school": row.school.public_id}
     request.session["may_set_password"] = row.user.public_id
@@ -67,7 +67,7 @@ def _came_in_by_code(request: HttpRequest, row: Any) -> HttpResponse:
 @sensitive_post_parameters("old", "new", "again")
 @signed_in
 @rate_limit(action="change_password")
-def password(request: HttpRequest) -> HttpResponse:
+def password(request: Any) -> HttpResponse:
     """For everybody: to change the password, or to choose the first one after coming in with a code."""
     forgot = request.session.get("may_set_password") == request.user.public_id
     ask_old = request.user.has_usable_password() and not forgot
@@ -75,7 +75,7 @@ def password(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid() and _password_set(request, form):
         messages.success(request, _("Your new password holds from now on. You were signed out everywhere else."))
         return redirect("home-landing")
-    return render(request, "account/password_change.html", {"form": form}, status=422 if form.errors else 200)
+    return render(request, "account/password.html", {"form": form}, status=422 if form.errors else 200)
 
 
 def _password_set(request: Any, form: PasswordForm) -> bool:
@@ -107,7 +107,7 @@ def changes_factors(view: View) -> View:
         before = factors(request.user)
         response = view(request, *args, **kwargs)
         if factors(request.user) != before:
-            accounts.end_other_sessions(by=request.user, keep=request.session.session_key)
+            signed_in_browsers.end_other_sessions(by=request.user, keep=request.session.session_key)
             request.session.pop("factor", None)
             request.session.cycle_key()
         return response
@@ -117,15 +117,14 @@ def changes_factors(view: View) -> View:
 
 @require_GET
 @signed_in
-def factor_image(request: HttpRequest) -> HttpResponse:
+def factor_image(request: Any) -> HttpResponse:
     """The square to photograph; the page before it put the secret in the session. Data addresses are not allowed."""
     secret = request.session.get(SECRET_SESSION_KEY)
     if not secret:
         raise Http404
-    file = io.BytesIO()
     address = get_factor_adapter().build_totp_url(request.user, secret)
-    qrcode.make(address, image_factory=SvgPathFillImage, border=3).save(file)
-    return HttpResponse(file.getvalue(), content_type="image/svg+xml", headers={"Cache-Control": "no-store"})
+    square = qrcode.make(address, image_factory=SvgPathFillImage, border=3)
+    return HttpResponse(square.to_string(), content_type="image/svg+xml", headers={"Cache-Control": "no-store"})
 
 
 @require_GET
@@ -137,9 +136,9 @@ def sessions(request: ViewerRequest) -> HttpResponse:
 
 @require_POST
 @signed_in
-def end_session(request: HttpRequest, session_id: str) -> HttpResponse:
+def session_end(request: Any, session_id: str) -> HttpResponse:
     try:
-        accounts.end_session(session_id=session_id, by=request.user)
+        signed_in_browsers.end_session(session_id=session_id, by=request.user)
     except OutOfScope as gone:
         raise Http404 from gone
     return redirect("account-sessions")
@@ -147,8 +146,8 @@ def end_session(request: HttpRequest, session_id: str) -> HttpResponse:
 
 @require_POST
 @signed_in
-def end_other_sessions(request: HttpRequest) -> HttpResponse:
-    accounts.end_other_sessions(by=request.user, keep=request.session.session_key)
+def sessions_end(request: Any) -> HttpResponse:
+    signed_in_browsers.end_other_sessions(by=request.user, keep=request.session.session_key)
     return redirect("account-sessions")
 
 
@@ -163,15 +162,7 @@ def school(request: ViewerRequest) -> HttpResponse:
     return redirect("home-landing")
 
 
-@require_GET
-@never_cache
-def session_state(request: HttpRequest) -> HttpResponse:
-    """For pages that save by themselves: who is signed in, and a token that fits this sign-in."""
-    user = request.user.public_id if request.user.is_authenticated else None
-    return JsonResponse({"user": user, "csrf": get_token(request)})
-
-
-def stale(request: HttpRequest, reason: str = "") -> HttpResponse:
+def stale(request: Any, reason: str = "") -> HttpResponse:
     """The form's token does not fit: it stood open across a sign-in, or another site sent it."""
     if wants_json(request):
         return JsonResponse({"error": "stale"}, status=403)
