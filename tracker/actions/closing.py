@@ -104,7 +104,7 @@ def _close(check_id: str, *, by: Viewer | None, on: date) -> Closed:
         left.update(status=Attempt.Status.NOT_GIVEN, version=F("version") + 1)
         for row in due:
             row.status = Attempt.Status.NOT_GIVEN
-    told, raised = judge(check, rows, by=by, on=on, at=timezone.now())
+    told, raised = judge(check, rows, by=by, on=on, at=check.closed_at or timezone.now())
     after = {"rows": len(rows), "not_given": len(due)}
     changes = [Change("close-check", "check", check.public_id, after=after), *judged_changes(told, raised)]
     note_changes(changes, by=by, on=on, school=check.school)
@@ -224,7 +224,8 @@ def flag_change(action: str, flag: Flag, why: str = "") -> Change:
 
 def what_it_showed(check: Check) -> Closed:
     rows = list(check.attempts.select_related("pupil", "skill"))
-    told = MasteryEvent.objects.filter(attempt__check_sat=check).select_related("pupil", "skill")
+    pupils = [row.pupil_id for row in rows]
+    told = MasteryEvent.objects.filter(recorded_at=check.closed_at, pupil__in=pupils).select_related("pupil", "skill")
     raised = check.flags.exclude(state=Flag.State.WITHDRAWN).select_related("pupil", "skill").order_by("pk")
     return _closed(check, rows, list(told), list(raised))
 

@@ -104,9 +104,8 @@ def rebuild(*, school: School, on: date, at: datetime, stale_only: bool = False,
         _mark_stale(school, on)
     pupils = _pupils(school, stale_only)
     for first in range(0, len(pupils), PUPILS_AT_A_TIME):
-        _rebuild_some(
-            school, pupils[first : first + PUPILS_AT_A_TIME], found, on=on, at=at, flags=(stale_only, look_only)
-        )
+        some = pupils[first : first + PUPILS_AT_A_TIME]
+        _rebuild_some(school, some, found, on=on, at=at, only=(stale_only, look_only))
     return found
 
 

@@ -169,9 +169,10 @@ def _secure_since(written: Sequence[Observation], mark: Mark, *, material: bool 
     if material is False:
         return None
     since = material if isinstance(material, date) else None
-    if since is not None and _secure_before(written, mark, since, rules=rules):
+    if since is not None and since >= mark.valid_from and _secure_before(written, mark, since, rules=rules):
         return since
-    first = first_secure(written, mark, rules=rules, not_before=since)
+    # A mark judges checks from its first day on, though earlier ones are pooled with them.
+    first = first_secure(written, mark, rules=rules, not_before=max(since or mark.valid_from, mark.valid_from))
     return first.on if first else None
 
 
