@@ -40,6 +40,7 @@ OTHER_SHAPE = {
     "tracker.actions.closing.close_overdue": "the daily command's work: nobody is signed in",
     "tracker.actions.flags.raise_clock_flags": "the daily command's work: nobody is signed in",
     "tracker.actions.reference.sync_reference": "the installation's own work: brings the ladder up to date",
+    "tracker.actions.erasure.replay_erasures": "the installation's own work after a restore: one transaction a pupil",
     "tracker.actions.schools.start_school": "the installation's own work: makes the first office user",
 }
 

@@ -46,15 +46,18 @@ def erase_pupil(*, pupil_id: str, by: Viewer, on: date) -> None:
     entry = Erased(school=by.school.pk, pupil=pupil.public_id, on=on)
     _erase(pupil, entry)
     note_change(Change("erase-pupil", "pupil", ""), by=by, on=on)
-    transaction.on_commit(partial(write_down, entry))
+    transaction.on_commit(partial(_write_down, entry))
 
 
-def replay_erasures(entries: Iterable[Erased] = ()) -> int:
-    """Erases every pupil of the list and of the database's own list who is there again; gives their number.
+def replay_erasures(*, lists: Iterable[Path] = ()) -> int:
+    """Erases everybody who was erased before and is there again, and gives their number: after the database's own
+    list, the one beside the database, and further lists or manifests of newer copies.
 
     Each pupil is a transaction of its own, so that a long list that is interrupted need not start anew."""
     own = (Erased(row.school_id_then, row.pupil_public_id, row.on) for row in ErasureEntry.objects.all())
-    wanted = {entry.pupil: entry for entry in (*own, *entries)}
+    beside = [list_file()] if list_file().exists() else []
+    read = (entry for path in (*beside, *lists) for entry in _read_list(path))
+    wanted = {entry.pupil: entry for entry in (*own, *read)}
     return sum(_replay(entry) for entry in wanted.values())
 
 
@@ -123,7 +126,7 @@ def list_file() -> Path:
     return Path(settings.VAR_DIR) / "erasures.jsonl"
 
 
-def write_down(entry: Erased) -> None:
+def _write_down(entry: Erased) -> None:
     """Beside the database, because a copy that is put back does not know what was erased after it was made."""
     path = list_file()
     path.parent.mkdir(parents=True, exist_ok=True)
@@ -132,7 +135,7 @@ def write_down(entry: Erased) -> None:
         file.write(json.dumps(line) + "\n")
 
 
-def read_list(path: Path) -> list[Erased]:
+def _read_list(path: Path) -> list[Erased]:
     """A list as it was written down, or the one in the manifest of a copy."""
     text = path.read_text(encoding="utf-8")
     if path.suffix == ".json":

@@ -36,7 +36,7 @@ def link_guardian(
     pupil, user = reach(school.pupils.all(), pupil_id), reach(members(school), user_id)
     _refuse_linked(user, pupil, starts)
     if not _parent_roles(user, by).filter(ends=None, starts__lte=starts).exists():
-        hold_role(user, Role.PARENT, starts, None, by=by, on=on)
+        hold_role(user, Role.PARENT, starts, by=by, on=on)
     row = Guardian.objects.create(
         school=school,
         user=user,

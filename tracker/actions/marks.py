@@ -12,6 +12,7 @@ from tracker.access.viewer import Viewer
 from tracker.actions.errors import Refused
 from tracker.actions.reach import demand, hold_school, reach
 from tracker.actions.record import Change, note_change
+from tracker.actions.standings import refresh
 from tracker.models import Mark, Pupil, Skill, Standing
 
 
@@ -51,7 +52,7 @@ def set_mark(
         set_by=by.user,
         recorded_at=timezone.now(),
     )
-    _mark_stale(mark)
+    _read_anew(mark, on=on)
     note_change(_record(mark, skill, pupil), by=by, on=on)
     return mark
 
@@ -77,11 +78,16 @@ def _next_version(school: int, skill: Skill) -> int:
     return (newest or 0) + 1
 
 
-def _mark_stale(mark: Mark) -> None:
+def _read_anew(mark: Mark, *, on: date) -> None:
+    """Stages follow the new mark at once, unless it holds from a later day."""
     rows = Standing.objects.filter(school=mark.school_id, skill=mark.skill_id)
     if mark.pupil_id is not None:
         rows = rows.filter(pupil=mark.pupil_id)
-    rows.update(stale=True)
+    if mark.valid_from > on:
+        rows.update(stale=True)
+        return
+    pairs = set(rows.values_list("pupil", "skill"))
+    refresh(school=mark.school, pairs=pairs, on=on, at=mark.recorded_at)
 
 
 def _record(mark: Mark, skill: Skill, pupil: Pupil | None) -> Change:

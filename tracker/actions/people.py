@@ -50,7 +50,7 @@ def add_person(
     user.set_password(password or None)
     user.save()
     note_change(Change("add-person", "user", user.public_id), by=by, on=on)
-    hold_role(user, role, starts, ends, by=by, on=on)
+    hold_role(user, role, starts, ends=ends, by=by, on=on)
     return user
 
 
@@ -106,7 +106,8 @@ def _refuse_same_username(username: str, *, but: User | None = None) -> None:
 
 def free_username(name: str) -> str:
     """From the name where its letters are on every keyboard, else a short code; never one that is taken."""
-    plain = ".".join(fold(name).split())[:40]
+    parts = fold(name).split()
+    plain = ".".join(dict.fromkeys([*parts[:1], *parts[-1:]]))[:40]
     stem = plain if plain.isascii() and plain else f"p-{new_public_id()[:6]}"
     taken = set(User.objects.filter(username__istartswith=stem).values_list("username", flat=True))
     candidates = (stem, *(f"{stem}{number}" for number in range(2, len(taken) + 3)))

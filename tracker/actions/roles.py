@@ -26,10 +26,10 @@ def give_role(*, user_id: str, role: str, starts: date, by: Viewer, on: date, en
     user = reach(members(hold_school(by)), user_id)
     if role == Role.COVER:
         raise Refused(_("Cover is given for one day on the page of the class."), "role")
-    return hold_role(user, role, starts, ends, by=by, on=on)
+    return hold_role(user, role, starts, ends=ends, by=by, on=on)
 
 
-def hold_role(user: User, role: str, starts: date, ends: date | None, *, by: Viewer, on: date) -> Membership:
+def hold_role(user: User, role: str, starts: date, *, by: Viewer, on: date, ends: date | None = None) -> Membership:
     if role == Role.COVER:
         ends = starts
     if ends is not None and ends < starts:
@@ -95,11 +95,11 @@ def give_class(
         if (held.ends is None or held.ends >= starts) and (ends is None or ends >= held.starts):
             sentence = _("The person already takes this class from %(day)s.") % {"day": written(held.starts)}
             raise Refused(sentence, "user_id")
-    return _add_teaching(user, group, starts, ends, cover=False, by=by, on=on)
+    return _add_teaching(user, group, starts, ends=ends, by=by, on=on)
 
 
 def _add_teaching(
-    user: User, group: ClassGroup, starts: date, ends: date | None, *, cover: bool, by: Viewer, on: date
+    user: User, group: ClassGroup, starts: date, *, ends: date | None, by: Viewer, on: date, cover: bool = False
 ) -> Teaching:
     row = Teaching.objects.create(school=by.school, user=user, class_group=group, cover=cover, starts=starts, ends=ends)
     after = {"user": user.public_id, "class": group.public_id, "cover": cover, "starts": starts.isoformat()}
@@ -154,5 +154,5 @@ def give_cover(*, user_id: str, class_id: str, day: date, by: Viewer, on: date) 
     if Teaching.objects.filter(current(day), user=user, class_group=group).exists():
         raise Refused(_("The person has this class on that day already."), "user_id")
     if not Membership.objects.filter(school=school, user=user, role=Role.COVER, starts=day).exists():
-        hold_role(user, Role.COVER, day, day, by=by, on=on)
-    return _add_teaching(user, group, day, day, cover=True, by=by, on=on)
+        hold_role(user, Role.COVER, day, by=by, on=on)
+    return _add_teaching(user, group, day, ends=day, cover=True, by=by, on=on)

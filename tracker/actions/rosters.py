@@ -5,12 +5,14 @@ from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from tracker.access.viewer import Viewer
 from tracker.actions.errors import Refused
 from tracker.actions.reach import demand, hold_school, reach, written
 from tracker.actions.record import Change, note_change
+from tracker.actions.standings import refresh
 from tracker.models import Attempt, Check, ClassGroup, Enrolment, Pupil, School, Standing
 from tracker.queries.names import sort_name
 
@@ -83,7 +85,7 @@ def add_pupil(*, details: PupilDetails, class_id: str, grade: int, starts: date,
         **asdict(details),
     )
     _note_pupil("add-pupil", pupil, by=by, on=on)
-    _enrol(pupil, group, grade, starts, by=by, on=on)
+    _enrol(pupil, group, grade=grade, starts=starts, by=by, on=on)
     return pupil
 
 
@@ -101,8 +103,15 @@ def change_pupil(*, pupil_id: str, details: PupilDetails, by: Viewer, on: date) 
         setattr(pupil, name, getattr(details, name))
     pupil.sort_name = sort_name(pupil.given_name, pupil.family_name)
     pupil.save(update_fields=[*changed, "sort_name"])
+    if "no_timed_checks" in changed:
+        _read_anew(pupil, on=on)
     _note_pupil("change-pupil", pupil, by=by, on=on, after={"changed": changed})
     return pupil
+
+
+def _read_anew(pupil: Pupil, *, on: date) -> None:
+    pairs = set(Standing.objects.filter(pupil=pupil).values_list("pupil", "skill"))
+    refresh(school=pupil.school, pairs=pairs, on=on, at=timezone.now())
 
 
 def _refuse_same_reference(school: School, school_ref: str, *, but: Pupil | None = None) -> None:
@@ -132,7 +141,7 @@ def _note_pupil(action: str, pupil: Pupil, *, by: Viewer, on: date, after: dict[
     note_change(Change(action, "pupil", pupil.public_id, pupil.public_id, after=after), by=by, on=on)
 
 
-def _enrol(pupil: Pupil, group: ClassGroup, grade: int, starts: date, *, by: Viewer, on: date) -> Enrolment:
+def _enrol(pupil: Pupil, group: ClassGroup, *, grade: int, starts: date, by: Viewer, on: date) -> Enrolment:
     row = Enrolment.objects.create(school=pupil.school, pupil=pupil, class_group=group, grade=grade, starts=starts)
     _note_enrolment("enrol-pupil", row, by=by, on=on)
     return row
@@ -166,12 +175,12 @@ def move_pupil(*, pupil_id: str, class_id: str, grade: int, starts: date, by: Vi
     _refuse_before_leaving(pupil, starts)
     last = _last_enrolment(pupil)
     if last is not None:
-        _end_before(last, group, grade, starts, by=by, on=on)
+        _end_before(last, group, grade=grade, starts=starts, by=by, on=on)
     if pupil.left_on is not None:
         pupil.left_on = None
         pupil.save(update_fields=["left_on"])
         _note_pupil("pupil-back", pupil, by=by, on=on)
-    return _enrol(pupil, group, grade, starts, by=by, on=on)
+    return _enrol(pupil, group, grade=grade, starts=starts, by=by, on=on)
 
 
 def _last_enrolment(pupil: Pupil) -> Enrolment | None:
@@ -186,7 +195,7 @@ def _refuse_before_leaving(pupil: Pupil, starts: date) -> None:
         )
 
 
-def _end_before(last: Enrolment, group: ClassGroup, grade: int, starts: date, *, by: Viewer, on: date) -> None:
+def _end_before(last: Enrolment, group: ClassGroup, *, grade: int, starts: date, by: Viewer, on: date) -> None:
     if last.starts >= starts:
         raise Refused(
             _("The pupil is in %(class)s from %(day)s; a move must come after that day.")
@@ -215,19 +224,19 @@ def correct_enrolment(*, enrolment_id: str, grade: int, starts: date, by: Viewer
     before = _place(row)
     row.grade, row.starts = grade, starts
     row.save(update_fields=["grade", "starts"])
-    _correct_attempts(row)
+    _correct_attempts(row, on=on)
     first = row.pupil.enrolments.order_by("starts").values_list("starts", flat=True)[0]
     Pupil.objects.filter(pk=row.pupil_id).update(joined_on=first)
     _note_enrolment("correct-enrolment", row, by=by, on=on, before=before)
     return row
 
 
-def _correct_attempts(row: Enrolment) -> None:
+def _correct_attempts(row: Enrolment, *, on: date) -> None:
     sat = Attempt.objects.filter(pupil=row.pupil_id, class_group=row.class_group_id, taken_on__gte=row.starts)
     if row.ends is not None:
         sat = sat.filter(taken_on__lte=row.ends)
     if sat.exclude(grade=row.grade).update(grade=row.grade):
-        Standing.objects.filter(pupil=row.pupil_id).update(stale=True)
+        _read_anew(row.pupil, on=on)
 
 
 def _refuse_wrong_start(row: Enrolment, starts: date) -> None:

@@ -64,7 +64,7 @@ def _note(action: str, row: SchoolYear | Term | Break, *, by: Viewer, on: date, 
 def add_year(*, name: str, starts: date, ends: date, by: Viewer, on: date) -> SchoolYear:
     demand(by, "manage-roster")
     school = hold_school(by)
-    _check_year(school.years.all(), name, starts, ends)
+    _check_year(school.years.all(), name, starts=starts, ends=ends)
     year = SchoolYear.objects.create(school=school, name=name, starts=starts, ends=ends)
     _note("add", year, by=by, on=on, before=None)
     return year
@@ -76,7 +76,7 @@ def change_year(*, year_id: str, name: str, starts: date, ends: date, by: Viewer
     demand(by, "manage-roster")
     school = hold_school(by)
     year = reach(school.years.all(), year_id)
-    _check_year(school.years.exclude(pk=year.pk), name, starts, ends)
+    _check_year(school.years.exclude(pk=year.pk), name, starts=starts, ends=ends)
     _refuse_cut(year, starts, ends)
     before = _dates(year)
     year.name, year.starts, year.ends = name, starts, ends
@@ -85,7 +85,7 @@ def change_year(*, year_id: str, name: str, starts: date, ends: date, by: Viewer
     return year
 
 
-def _check_year(others: Iterable[SchoolYear], name: str, starts: date, ends: date) -> None:
+def _check_year(others: Iterable[SchoolYear], name: str, *, starts: date, ends: date) -> None:
     _refuse_disorder(starts, ends)
     if (ends - starts).days > 400:
         raise Refused(_("A school year has at most 400 days; please look at both days again."), "ends")
@@ -118,7 +118,7 @@ def remove_year(*, year_id: str, by: Viewer, on: date) -> None:
 def add_term(*, year_id: str, name: str, starts: date, ends: date, by: Viewer, on: date) -> Term:
     demand(by, "manage-roster")
     year = reach(hold_school(by).years.all(), year_id)
-    _check_term(year, year.terms.all(), name, starts, ends)
+    _check_term(year, year.terms.all(), name=name, starts=starts, ends=ends)
     term = Term.objects.create(school=by.school, year=year, name=name, starts=starts, ends=ends)
     _note("add", term, by=by, on=on, before=None)
     return term
@@ -130,7 +130,7 @@ def change_term(*, term_id: str, name: str, starts: date, ends: date, by: Viewer
     term = reach(Term.objects.filter(school=hold_school(by)).select_related("year"), term_id)
     if term.frozen_on:
         raise Refused(_("The marks of this term are frozen, so its days stay as they are."))
-    _check_term(term.year, term.year.terms.exclude(pk=term.pk), name, starts, ends)
+    _check_term(term.year, term.year.terms.exclude(pk=term.pk), name=name, starts=starts, ends=ends)
     before = _dates(term)
     term.name, term.starts, term.ends = name, starts, ends
     term.save(update_fields=["name", "starts", "ends"])
@@ -138,7 +138,7 @@ def change_term(*, term_id: str, name: str, starts: date, ends: date, by: Viewer
     return term
 
 
-def _check_term(year: SchoolYear, others: Iterable[Term], name: str, starts: date, ends: date) -> None:
+def _check_term(year: SchoolYear, others: Iterable[Term], *, name: str, starts: date, ends: date) -> None:
     _refuse_disorder(starts, ends)
     _refuse_outside(year, starts, ends)
     _refuse_same_name(others, name)
@@ -159,7 +159,7 @@ def remove_term(*, term_id: str, by: Viewer, on: date) -> None:
 def add_break(*, year_id: str, name: str, starts: date, ends: date, by: Viewer, on: date) -> Break:
     demand(by, "manage-roster")
     year = reach(hold_school(by).years.all(), year_id)
-    _check_break(year, year.breaks.all(), starts, ends)
+    _check_break(year, year.breaks.all(), starts=starts, ends=ends)
     row = Break.objects.create(school=by.school, year=year, name=name, starts=starts, ends=ends)
     _note("add", row, by=by, on=on, before=None)
     return row
@@ -169,7 +169,7 @@ def add_break(*, year_id: str, name: str, starts: date, ends: date, by: Viewer, 
 def change_break(*, break_id: str, name: str, starts: date, ends: date, by: Viewer, on: date) -> Break:
     demand(by, "manage-roster")
     row = reach(Break.objects.filter(school=hold_school(by)).select_related("year"), break_id)
-    _check_break(row.year, row.year.breaks.exclude(pk=row.pk), starts, ends)
+    _check_break(row.year, row.year.breaks.exclude(pk=row.pk), starts=starts, ends=ends)
     before = _dates(row)
     row.name, row.starts, row.ends = name, starts, ends
     row.save(update_fields=["name", "starts", "ends"])
@@ -177,7 +177,7 @@ def change_break(*, break_id: str, name: str, starts: date, ends: date, by: View
     return row
 
 
-def _check_break(year: SchoolYear, others: Iterable[Break], starts: date, ends: date) -> None:
+def _check_break(year: SchoolYear, others: Iterable[Break], *, starts: date, ends: date) -> None:
     """A break may be a single day."""
     if ends < starts:
         raise Refused(_("The last day must not come before the first day."), "ends")

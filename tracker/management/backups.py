@@ -177,7 +177,7 @@ def verify(copy: Path, *, scratch: dict[str, Any] | None = None, tell: Callable[
             _refuse_unsound(opened, copy)
             counts = _sqlite_counts(opened)
     else:
-        counts = _restored_counts(copy, manifest, scratch, tell)
+        counts = _restored_counts(copy, manifest, scratch=scratch, tell=tell)
     _refuse_difference(manifest["rows"], counts)
     tell(f"{sum(counts.values())} rows in {len(counts)} tables, as the manifest says.")
 
@@ -193,7 +193,7 @@ def _manifest(copy: Path) -> dict[str, Any]:
 
 
 def _restored_counts(
-    copy: Path, manifest: dict[str, Any], scratch: dict[str, Any] | None, tell: Callable[[str], None]
+    copy: Path, manifest: dict[str, Any], *, scratch: dict[str, Any] | None, tell: Callable[[str], None]
 ) -> Counts:
     listed = run("pg_restore", "--list", str(copy)).count("TABLE DATA")
     if listed < len(manifest["rows"]):

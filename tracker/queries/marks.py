@@ -9,7 +9,7 @@ from tracker.access.permissions import may
 from tracker.access.viewer import Viewer
 from tracker.measures import ladder
 from tracker.measures.ladder_steps import SkillStep
-from tracker.models import Mark, Pupil, Skill
+from tracker.models import Mark, Pupil
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,3 @@ def skill_mark(viewer: Viewer, skill_key: str) -> SkillMark:
 def pupil_marks(viewer: Viewer, pupil: Pupil) -> list[Mark]:
     rows = Mark.objects.filter(school=viewer.school, pupil=pupil).select_related("skill", "set_by")
     return list(rows.order_by("-valid_from", "-version"))
-
-
-def skills_in_use() -> list[Skill]:
-    return list(Skill.objects.filter(in_use=True))

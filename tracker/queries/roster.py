@@ -100,6 +100,12 @@ def places(viewer: Viewer, group: ClassGroup) -> list[Enrolment]:
     return list(rows.order_by("pupil__sort_name", "pupil__school_ref", "starts"))
 
 
+def newest_place(viewer: Viewer, group: ClassGroup | None = None) -> Enrolment | None:
+    """Where the pupil was put who was entered last: the next one mostly goes there too."""
+    rows = Enrolment.objects.filter(school=viewer.school, pupil__in=scopes.people(viewer)).select_related("class_group")
+    return (rows.filter(class_group=group) if group else rows).order_by("-id").first()
+
+
 def teachings(viewer: Viewer, group: ClassGroup) -> list[Teaching]:
     rows = Teaching.objects.filter(school=viewer.school, class_group=group).select_related("user")
     return list(rows.order_by("-starts", "user__name"))

@@ -20,7 +20,8 @@ Row = TypeVar("Row")
 class Deed:
     """What happens when a form was sent: the action, what is said afterwards, and where one goes from there.
 
-    `bare`: the action takes nothing from the form. `stay`: the answer is shown on this page, once.
+    `bare`: the action takes nothing from the form. `stay`: the answer is shown on this page, once. `again`: the
+    form stands open once more, for the next of many.
     """
 
     act: Callable[..., Any]
@@ -28,6 +29,7 @@ class Deed:
     to: str = ""
     bare: bool = False
     stay: bool = False
+    again: bool = False
 
 
 class PageForms:
@@ -103,10 +105,12 @@ class PageForms:
         if self.deed and not self.deed.stay:
             if self.deed.said:
                 messages.success(self.request, self.deed.said)
-            return redirect(self.deed.to or to)
+            again = f"?again={self.sent}#{self.sent}" if self.deed.again else ""
+            return redirect((self.deed.to or to) + again)
         if self.request.method == "POST" and not self.deed and not self.wrong:
             raise Http404
         shown = {**context, **self.rows, "forms": self.shown, "may_change": self.may(), "result": self.result}
+        shown["again"] = self.request.GET.get("again", "")
         return render(self.request, template, shown, status=422 if self.wrong else 200)
 
 

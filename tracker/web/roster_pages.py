@@ -33,9 +33,10 @@ from tracker.actions.years import (
     remove_term,
     remove_year,
 )
+from tracker.measures import ladder
 from tracker.progress.rules import rules_of
 from tracker.progress.vocabulary import school_words, skill_label
-from tracker.queries import marks, people, roster
+from tracker.queries import people, roster
 from tracker.web.forms.people import (
     AccountForm,
     CoverForm,
@@ -126,6 +127,18 @@ def _first_day(group: Any, today: Any) -> Any:
     return min(max(today, group.year.starts), group.year.ends)
 
 
+def _as_before(request: ViewerRequest, group: Any = None) -> dict[str, Any]:
+    """Class, grade and day of the pupil entered last, when several are entered one after another."""
+    last = roster.newest_place(request.viewer, group) if request.GET.get("again") else None
+    return {"class_id": last.class_group.public_id, "grade": last.grade, "starts": last.starts} if last else {}
+
+
+def _next_name(forms: PageForms) -> None:
+    """The hands stay on the keyboard from one pupil to the next."""
+    if forms.request.GET.get("again") == "add-pupil":
+        forms.shown["add_pupil"].fields["given_name"].widget.attrs["autofocus"] = True
+
+
 def group_page(request: ViewerRequest, group: Any) -> PageForms:
     forms, viewer, fixed = PageForms(request, OFFICE), request.viewer, {"class_id": group.public_id}
     day = _first_day(group, viewer.today)
@@ -143,11 +156,12 @@ def group_page(request: ViewerRequest, group: Any) -> PageForms:
     forms.add(
         "add-pupil",
         NewPupilForm,
-        Deed(add_pupil, _("The pupil was added.")),
+        Deed(add_pupil, _("The pupil was added."), again=True),
         grade_word=school_words(viewer.school)["grade"],
         classes=[(group.public_id, group.name)],
-        initial={"class_id": group.public_id, "starts": day, "mode": "written"},
+        initial={"starts": day, **_as_before(request, group), "class_id": group.public_id},
     )
+    _next_name(forms)
     forms.rows["teachings"] = forms.each(
         roster.teachings(viewer, group),
         EndForm,
@@ -163,11 +177,12 @@ def pupils_page(request: ViewerRequest) -> PageForms:
     forms.add(
         "add-pupil",
         NewPupilForm,
-        Deed(add_pupil, _("The pupil was added.")),
+        Deed(add_pupil, _("The pupil was added."), again=True),
         grade_word=school_words(viewer.school)["grade"],
         classes=roster.class_choices(viewer),
-        initial={"starts": viewer.today, "mode": "written"},
+        initial={"starts": viewer.today, **_as_before(request)},
     )
+    _next_name(forms)
     return forms
 
 
@@ -273,7 +288,7 @@ def mark_page(request: ViewerRequest, step: Any) -> PageForms:
 def own_mark_part(forms: PageForms, pupil: Any) -> None:
     """The part of the pupil's page for a mark of their own, open to those who set marks."""
     viewer = forms.request.viewer
-    steps = [row.step for row in marks.school_marks(viewer) if row.step.kind != "copying"]
+    steps = [step for step in ladder.steps() if step.kind != "copying"]
     forms.add(
         "set-own-mark",
         PupilMarkForm,
@@ -290,7 +305,7 @@ def school_page(request: ViewerRequest) -> PageForms:
     names = ("name", "timezone", "language", "week_start", "date_order", "typing")
     initial = {**_values(school, *names), **school.words}
     forms.add("change-school", SchoolForm, Deed(change_school, _("The settings were changed.")), initial=initial)
-    skills = [(skill.key, skill_label(skill.key, school)) for skill in marks.skills_in_use()]
+    skills = [(step.key, skill_label(step.key, school)) for step in ladder.steps()]
     kept = Deed(set_skills_off, _("The list of skills was changed."))
     forms.add("set-skills", SkillsForm, kept, skills=skills, initial={"skills_off": school.skills_off})
     return forms

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from tracker.actions.erasure import list_file, read_list, replay_erasures
+from tracker.actions.erasure import replay_erasures
 
 
 class Command(BaseCommand):
@@ -20,12 +20,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            entries = [entry for path in self._paths(options["lists"]) for entry in read_list(path)]
+            number = replay_erasures(lists=options["lists"])
         except (OSError, ValueError, KeyError) as wrong:
             raise CommandError(f"A list could not be read: {wrong}") from wrong
-        number = replay_erasures(entries)
         self.stdout.write(f"Pupils erased again: {number}")
-
-    def _paths(self, given: list[Path]) -> list[Path]:
-        """Where nobody was ever erased there is no list beside the database."""
-        return [path for path in [list_file()] if path.exists()] + given

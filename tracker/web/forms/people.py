@@ -7,7 +7,8 @@ from django.conf import settings
 from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
-from tracker.web.forms.roster import DayField, NameField, choose
+from tracker.web.forms.fields import DayField, NameField
+from tracker.web.forms.roster import choose
 
 # Cover is given on a class's page, parents are linked on a pupil's page.
 ROLES = (

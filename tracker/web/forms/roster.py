@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from tracker.actions.rosters import PupilDetails
 from tracker.queries.names import tidy
+from tracker.web.forms.fields import DayField, NameField, WholeField
 
 MODES = (
     ("written", _("written")),
@@ -16,23 +17,6 @@ MODES = (
     ("tiles", _("number tiles")),
 )
 LAST_GRADE = 13
-
-
-class NameField(forms.CharField):
-    """A name or other short words: one spelling, nothing invisible."""
-
-    def to_python(self, value: Any) -> str:
-        return tidy(super().to_python(value) or "")
-
-
-class DayField(forms.DateField):
-    """Browsers show a day in the reader's own order and send it as year-month-day."""
-
-    widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-    default_error_messages = {"invalid": _("Write a day that exists as year-month-day, for example 2026-09-07.")}
-
-    def __init__(self, **options: Any) -> None:
-        super().__init__(input_formats=["%Y-%m-%d"], **options)
 
 
 class BareForm(forms.Form):
@@ -67,7 +51,7 @@ class PlaceForm(forms.Form):
     """A class and a grade from a day on; labelled with the school's word for grade."""
 
     class_id = forms.ChoiceField(label=_("Class"))
-    grade = forms.IntegerField(min_value=0, max_value=LAST_GRADE)
+    grade = WholeField(0, LAST_GRADE)
     starts = DayField(label=_("First day in this class"))
 
     def __init__(self, *args: Any, grade_word: str, classes: list[tuple[str, str]], **kwargs: Any) -> None:
@@ -77,7 +61,7 @@ class PlaceForm(forms.Form):
 
 
 class CorrectForm(forms.Form):
-    grade = forms.IntegerField(min_value=0, max_value=LAST_GRADE)
+    grade = WholeField(0, LAST_GRADE)
     starts = DayField(label=_("First day in this class"))
 
     def __init__(self, *args: Any, grade_word: str, **kwargs: Any) -> None:

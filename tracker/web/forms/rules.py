@@ -8,6 +8,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from tracker.measures.rules import Rules
+from tracker.web.forms.fields import NumberField, WholeField
 
 LABELS = {
     "accuracy_gate": _("Accuracy from which speed is looked at"),
@@ -81,6 +82,24 @@ UNITS = {
 }
 
 
+GROUPS = (
+    (_("Stages"), ("accuracy_gate", "pool", "few_checks", "secure_rule", "chance_at_mark", "running_checks")),
+    (_("Open choices"), ("exactly_on_mark", "missing_in_run", "secure_event", "leading_zeros", "skipped_digits")),
+    (
+        _("Kept, and after a break"),
+        ("kept_after_days", "kept_rate_share", "silent_after_break_days", "silent_break_length_days"),
+    ),
+    (
+        _("Flags"),
+        (
+            *("gap_checks", "gap_twin_days", "gap_twin_accuracy", "gap_points", "gap_confidence", "low_accuracy"),
+            *("low_accuracy_checks", "low_accuracy_from", "low_accuracy_gain", "low_accuracy_sds", "no_check_weeks"),
+            *("class_share", "class_pupils", "rise_again_checks", "copying_ceiling", "stopped_in_row"),
+        ),
+    ),
+)
+
+
 class RulesForm(forms.Form):
     """One field a rule; shares are typed as percentages."""
 
@@ -91,6 +110,13 @@ class RulesForm(forms.Form):
 
     def arguments(self) -> dict[str, Any]:
         return {"rules": {rule.name: self._value(rule) for rule in fields(Rules)}}
+
+    def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
+        """What belongs together; whatever is in no group describes how scores vary."""
+        named = {name for _title, names in GROUPS for name in names}
+        rest = tuple(name for name in self.fields if name not in named)
+        groups = (*GROUPS, (_("How scores vary"), rest))
+        return [(title, [self[name] for name in names]) for title, names in groups]
 
     def _value(self, rule: Field[Any]) -> float | int | str:
         value = self.cleaned_data[rule.name]
@@ -109,9 +135,8 @@ def _field(rule: Field[Any], now: float | int | str) -> forms.Field:
     words = gettext("%(unit)s, from %(low)s to %(high)s; %(usual)s unless changed")
     usual = _plain(float(str(rule.default)) * times)
     help_text = words % {"unit": UNITS[about["unit"]], "low": low, "high": high, "usual": usual}
-    kind: Any = forms.IntegerField if about["kind"] == "whole" else forms.FloatField
-    initial = _plain(float(now) * times)
-    return kind(label=label, min_value=float(low), max_value=float(high), help_text=help_text, initial=initial)
+    kind = WholeField if about["kind"] == "whole" else NumberField
+    return kind(float(low), float(high), label=label, help_text=help_text, initial=_plain(float(now) * times))
 
 
 def _plain(number: float) -> str:

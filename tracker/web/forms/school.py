@@ -8,7 +8,8 @@ from django.conf import settings
 from django.utils.dates import WEEKDAYS
 from django.utils.translation import gettext_lazy as _
 
-from tracker.web.forms.roster import LAST_GRADE, DayField, NameField, choose
+from tracker.web.forms.fields import DayField, ExactField, NameField, WholeField
+from tracker.web.forms.roster import LAST_GRADE, choose
 
 DATE_ORDERS = (("DMY", _("day, month, year")), ("MDY", _("month, day, year")), ("YMD", _("year, month, day")))
 TYPING = (
@@ -38,7 +39,8 @@ class SchoolForm(forms.Form):
 
     def arguments(self) -> dict[str, Any]:
         values = dict(self.cleaned_data)
-        return {**values, "words": {word: values.pop(word) for word in ("grade", "regrouping", "subtract")}}
+        words = {word: values.pop(word) for word in ("grade", "regrouping", "subtract")}
+        return {**values, "words": words}
 
 
 def _zones() -> list[str]:
@@ -59,15 +61,9 @@ class SkillsForm(forms.Form):
 class MarkForm(forms.Form):
     """Accuracy is typed as a percentage and kept as a share."""
 
-    accuracy = forms.DecimalField(
-        label=_("Accuracy, percent"), min_value=50, max_value=100, max_digits=4, decimal_places=1
-    )
-    rate = forms.DecimalField(
-        label=_("Digits correct a minute"), min_value=1, max_value=200, max_digits=5, decimal_places=1
-    )
-    grade = forms.IntegerField(
-        min_value=0, max_value=LAST_GRADE, required=False, help_text=_("Empty: for all of them.")
-    )
+    accuracy = ExactField(50, 100, label=_("Accuracy, percent"))
+    rate = ExactField(1, 200, label=_("Digits correct a minute"))
+    grade = WholeField(0, LAST_GRADE, required=False, help_text=_("Empty: for all of them."))
     source = NameField(
         label=_("Where the mark comes from"),
         max_length=200,
@@ -98,8 +94,8 @@ class PupilMarkForm(forms.Form):
     """A mark for one pupil: who set it and why is kept with it."""
 
     skill_key = forms.ChoiceField(label=_("Skill"))
-    accuracy = MarkForm.base_fields["accuracy"]
-    rate = MarkForm.base_fields["rate"]
+    accuracy = ExactField(50, 100, label=_("Accuracy, percent"))
+    rate = ExactField(1, 200, label=_("Digits correct a minute"))
     valid_from = DayField(label=_("Holds from"))
     why = NameField(label=_("Why this pupil has a mark of their own"), max_length=300)
 

@@ -84,7 +84,7 @@ def pupils(request: ViewerRequest) -> HttpResponse:
     rows = roster.pupils(viewer, show=show, class_id=class_id)
     context["table"] = PupilTable(rows, grade_word=school_words(viewer.school)["grade"])
     RequestConfig(request, paginate={"per_page": A_PAGE}).configure(context["table"])
-    return pages.pupils_page(request).answer("roster/pupils.html", context, to=request.get_full_path())
+    return pages.pupils_page(request).answer("roster/pupils.html", context, to=request.path)
 
 
 @READ_OR_SEND
