@@ -1,0 +1,1 @@
+"""The invented school: who is in it, how its scores come about, how it is built and served."""
