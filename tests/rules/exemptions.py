@@ -12,6 +12,7 @@ URLS = {
     "group-save": "a save: answers with JSON for one row of group-scores",
     "group-settle": "a save: answers with JSON for one row of group-scores",
     "pupil-flag-seen": "a save: answers with a redirect to the page it came from",
+    "sheet-make": "a save: answers with a redirect to sheet-print, or with sheet-list when it is refused",
     "session-state": "data for the score grid",
 }
 
