@@ -4,12 +4,11 @@ import math
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef, Q
-from django.db.models.functions import TruncDate
+from django.db.models import F, Q
 
 from tracker.models import Attempt, Mark, Pupil, School, Skill, Standing
 from tracker.progress.rules import mark_for, rules_of
@@ -111,9 +110,10 @@ def rebuild(*, school: School, on: date, at: datetime, stale_only: bool = False,
 
 def _mark_stale(school: School, on: date) -> None:
     """A mark that was set ahead makes standings stale on the day it begins to hold."""
-    begun = Mark.objects.filter(school=school, skill=OuterRef("skill"), valid_from__lte=on)
-    newer = begun.filter(valid_from__gte=TruncDate(OuterRef("updated_at"), tzinfo=UTC))
-    Standing.objects.filter(Exists(newer), school=school).update(stale=True)
+    ahead = Mark.objects.filter(school=school, valid_from__lte=on, valid_from__gt=F("recorded_at__date"))
+    for mark in ahead:
+        begins = datetime.combine(mark.valid_from, time.min, tzinfo=UTC)
+        Standing.objects.filter(school=school, skill=mark.skill_id, updated_at__lt=begins).update(stale=True)
 
 
 def _pupils(school: School, stale_only: bool) -> list[int]:

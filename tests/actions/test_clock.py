@@ -1,0 +1,150 @@
+from datetime import date, timedelta
+
+import pytest
+
+from tests import builders as make
+from tests.actions.scene import KEY, ON, make_scene
+from tracker.actions.flags import raise_clock_flags
+from tracker.models import Break, ChangeRecord, Flag
+
+MONDAY = date(2026, 11, 16)
+
+
+@pytest.fixture
+def scene(db):
+    return make_scene()
+
+
+def checked(scene, pupil, on, key=KEY, **counts):
+    check = make.make_check(scene.group, on=on, state="closed", closed_at=make.NOW)
+    return make.make_attempt(check, pupil, key, **{"correct": 30, "wrong": 3, **counts})
+
+
+@pytest.mark.parametrize(("weeks", "raised"), [(2, 0), (3, 1)])
+def test_three_school_weeks_without_a_check_raise_a_flag(scene, weeks, raised):
+    checked(scene, scene.pupil(), MONDAY - timedelta(weeks=weeks))
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (raised, 0)
+    assert Flag.objects.count() == raised
+
+
+def test_evidence_says_since_when(scene):
+    pupil = scene.pupil()
+    checked(scene, pupil, MONDAY - timedelta(weeks=4))
+
+    raise_clock_flags(school=scene.school, on=MONDAY)
+
+    flag = Flag.objects.get()
+    assert (flag.kind, flag.pupil, flag.skill.key, flag.raised_on, flag.attempts_then) == (
+        "no-recent-check", pupil, KEY, MONDAY, 1
+    )  # fmt: skip
+    assert flag.evidence == {"last_on": "2026-10-19", "weeks": 4, "checked": True}
+    line = ChangeRecord.objects.get(action="raise-flag")
+    assert (line.school_key, line.by_key, line.pupil_key) == (scene.school.pk, None, pupil.public_id)
+
+
+def test_running_it_again_changes_nothing(scene):
+    checked(scene, scene.pupil(), MONDAY - timedelta(weeks=4))
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (1, 0)
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (0, 0)
+    assert raise_clock_flags(school=scene.school, on=MONDAY + timedelta(days=1)) == (0, 0)
+
+
+def test_weeks_of_a_break_are_not_counted(scene):
+    Break.objects.create(
+        school=scene.school, year=scene.group.year, name="Autumn", starts=date(2026, 10, 26), ends=date(2026, 10, 30)
+    )
+    checked(scene, scene.pupil(), date(2026, 10, 19))
+
+    assert raise_clock_flags(school=scene.school, on=date(2026, 11, 9)) == (0, 0)
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (1, 0)
+
+
+def test_flag_ends_when_there_was_a_check_since(scene):
+    pupil = scene.pupil()
+    checked(scene, pupil, MONDAY - timedelta(weeks=4))
+    raise_clock_flags(school=scene.school, on=MONDAY)
+    checked(scene, pupil, MONDAY)
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY + timedelta(days=1)) == (0, 1)
+
+    flag = Flag.objects.get()
+    assert (flag.state, flag.ended_why) == ("closed", "There has been a check since.")
+
+
+def test_being_absent_is_no_check(scene):
+    pupil = scene.pupil()
+    checked(scene, pupil, MONDAY - timedelta(weeks=4))
+    make.make_attempt(make.make_check(scene.group, on=MONDAY - timedelta(weeks=1)), pupil, status="absent")
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (1, 0)
+
+
+def test_check_at_home_is_one(scene):
+    pupil = scene.pupil()
+    checked(scene, pupil, MONDAY - timedelta(weeks=4))
+    checked(scene, pupil, MONDAY - timedelta(weeks=1), setting="home")
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (0, 0)
+
+
+def test_skill_that_is_behind_the_pupil_is_not_missed(scene):
+    pupil = scene.pupil()
+    checked(scene, pupil, MONDAY - timedelta(weeks=6), "sub-2d-plain")
+    checked(scene, pupil, MONDAY - timedelta(weeks=1))
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (0, 0)
+
+
+def test_next_skill_is_missed_once_the_last_one_is_secure(scene):
+    pupil = scene.pupil()
+    checked(scene, pupil, MONDAY - timedelta(weeks=4))
+    make.make_standing(pupil, stage="secure", secure_on=MONDAY - timedelta(weeks=4))
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (1, 0)
+
+    flag = Flag.objects.get()
+    assert flag.skill.key != KEY
+    assert flag.evidence == {"last_on": "2026-10-19", "weeks": 4, "checked": False}
+
+
+def test_pupil_who_was_never_checked_is_missed_from_the_classs_first_check_on(scene):
+    checked(scene, scene.pupil(), MONDAY - timedelta(weeks=3))
+    checked(scene, scene.pupil("Ilse"), MONDAY)
+    never = scene.pupil("Oskar")
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (2, 0)
+
+    assert Flag.objects.get(pupil=never).evidence == {"last_on": "2026-10-26", "weeks": 3, "checked": False}
+
+
+def test_class_without_any_check_is_left_in_peace(scene):
+    scene.pupil()
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (0, 0)
+
+
+def test_pupil_who_left_is_not_missed(scene):
+    pupil = scene.pupil(left_on=date(2026, 11, 1))
+    checked(scene, pupil, MONDAY - timedelta(weeks=4))
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY) == (0, 0)
+
+
+def test_flag_that_a_person_closed_does_not_come_back_next_day(scene):
+    checked(scene, scene.pupil(), MONDAY - timedelta(weeks=4))
+    raise_clock_flags(school=scene.school, on=MONDAY)
+    Flag.objects.update(state="closed", ended_at=make.NOW, ended_why="In hospital")
+
+    assert raise_clock_flags(school=scene.school, on=MONDAY + timedelta(weeks=2)) == (0, 0)
+
+
+@pytest.mark.parametrize("size", [1, 3, 30])
+def test_number_of_statements_does_not_grow_with_the_school(scene, size, django_assert_num_queries):
+    for pupil in make.make_pupils(scene.group, size):
+        checked(scene, pupil, MONDAY - timedelta(weeks=4))
+
+    # The savepoint of the test's own transaction adds two.
+    with django_assert_num_queries(11 + 2):
+        raise_clock_flags(school=scene.school, on=MONDAY)
