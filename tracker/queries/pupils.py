@@ -1,9 +1,12 @@
 """One pupil and what is on record."""
 
+from collections.abc import Iterable
+
 from django.db.models import QuerySet
 from django.http import Http404
 
 from tracker.access import scopes
+from tracker.access.permissions import may
 from tracker.access.viewer import Viewer, current
 from tracker.models import Attempt, Break, Enrolment, Mark, MasteryEvent, Phase, Pupil, SchoolYear, Standing
 
@@ -29,9 +32,17 @@ def attempts(viewer: Viewer, one: Pupil) -> QuerySet[Attempt]:
     """All that was sat, oldest first. `one` comes from the scoped query above."""
     return (
         Attempt.objects.filter(school=viewer.school, pupil=one, status__in=["done", "stopped", "absent"])
-        .select_related("skill", "sheet", "check_sat__class_group")
+        .select_related("sheet", "check_sat")
         .order_by("taken_on", "pk")
     )
+
+
+def open_classes(viewer: Viewer, asked: Iterable[int | None]) -> dict[int, str]:
+    """Of these classes, by primary key, those whose pages the viewer may open, with their public ids."""
+    if not may(viewer, "read-classes"):
+        return {}
+    known = {key for key in asked if key is not None}
+    return dict(scopes.classes(viewer).filter(pk__in=known).values_list("pk", "public_id"))
 
 
 def current_standings(viewer: Viewer, one: Pupil) -> QuerySet[Standing]:
@@ -56,6 +67,5 @@ def breaks(viewer: Viewer) -> QuerySet[Break]:
     return Break.objects.filter(school=viewer.school)
 
 
-def year(viewer: Viewer) -> SchoolYear | None:
-    """The school year that holds today."""
-    return SchoolYear.objects.filter(school=viewer.school, starts__lte=viewer.today, ends__gte=viewer.today).first()
+def years(viewer: Viewer) -> QuerySet[SchoolYear]:
+    return SchoolYear.objects.filter(school=viewer.school)

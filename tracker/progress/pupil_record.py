@@ -1,0 +1,95 @@
+"""All rows about one child that a page needs, read in a fixed number of statements."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from tracker.access.viewer import Viewer
+from tracker.measures.marks import Mark
+from tracker.measures.observations import Observation
+from tracker.measures.rules import Rules
+from tracker.models import Attempt, Break, Enrolment, Flag, Phase, Pupil, School, SchoolYear, Skill, Standing
+from tracker.models import Mark as MarkRow
+from tracker.progress.gradebook import DONE
+from tracker.progress.observations import observations_from
+from tracker.progress.rules import mark_for, rules_of
+from tracker.queries import flags, pupils
+
+
+@dataclass(frozen=True)
+class Record:
+    pupil: Pupil
+    school: School
+    today: date
+    rules: Rules
+    place: Enrolment | None
+    rows: Sequence[Attempt]
+    standings: Sequence[Standing]
+    flags: Sequence[Flag]
+    marks: Sequence[MarkRow]
+    phases: Sequence[Phase]
+    breaks: Sequence[Break]
+    years: Sequence[SchoolYear]
+    open_classes: dict[int, str]
+
+    @cached_property
+    def observations(self) -> list[Observation]:
+        return observations_from(self.rows)
+
+    @cached_property
+    def on_record(self) -> list[Standing]:
+        """Standings of skills that were sat, in ladder order."""
+        sat = {row.skill_id for row in self.rows if row.status != Attempt.Status.ABSENT}
+        found = [one for one in self.standings if one.checks or one.skill_id in sat]
+        return sorted(found, key=lambda one: one.skill.position)
+
+    @property
+    def current_key(self) -> str:
+        """The skill the child is on: the one sat last that is not done yet; with all done, the one sat last."""
+        steps = [one for one in self.on_record if one.skill.kind == "skill"]
+        still = [one for one in steps if one.stage not in DONE]
+        latest = max(
+            still or steps or self.on_record, key=lambda one: (one.last_on or date.min, one.skill.position), default=None
+        )
+        return latest.skill.key if latest else ""
+
+    def standing(self, key: str) -> Standing | None:
+        return next((one for one in self.standings if one.skill.key == key), None)
+
+    def mark_on(self, skill: Skill, on: date) -> Mark | None:
+        grade = self.place.grade if self.place else None
+        return mark_for(
+            self.marks, skill_id=skill.pk, skill_key=skill.key, pupil_id=self.pupil.pk, grade=grade, on=on
+        )
+
+    def year_of(self, on: date) -> SchoolYear | None:
+        """The school year that holds a day, else the last one before it."""
+        begun = [year for year in self.years if year.starts <= on]
+        return max(begun, key=lambda year: year.starts, default=None)
+
+    def link(self, row: Attempt) -> tuple[str, str] | None:
+        """Class and check by public id, where the viewer may open that class."""
+        class_id = self.open_classes.get(row.check_sat.class_group_id or 0)
+        return (class_id, row.check_sat.public_id) if class_id else None
+
+
+def record(viewer: Viewer, one: Pupil) -> Record:
+    """`one` comes from a scoped query."""
+    rows, place = list(pupils.attempts(viewer, one)), pupils.place(viewer, one)
+    asked = [*(row.check_sat.class_group_id for row in rows), place.class_group_id if place else None]
+    return Record(
+        pupil=one,
+        school=viewer.school,
+        today=viewer.today,
+        rules=rules_of(viewer.school),
+        place=place,
+        rows=rows,
+        standings=list(pupils.current_standings(viewer, one)),
+        flags=list(flags.standing_flags(viewer, [one.pk])),
+        marks=list(pupils.marks(viewer, one)),
+        phases=list(pupils.phases(viewer, one)),
+        breaks=list(pupils.breaks(viewer)),
+        years=list(pupils.years(viewer)),
+        open_classes=pupils.open_classes(viewer, asked),
+    )

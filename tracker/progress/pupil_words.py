@@ -1,0 +1,125 @@
+"""Sentences of the pupil page: what is missing, which mark holds and where it is from, and how the skill grows."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from math import ceil, floor, isnan
+from typing import Any
+
+from django.template.defaultfilters import floatformat
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from tracker.measures.growth import MedianSlope
+from tracker.measures.marks import BURNS_2006, COMMON_PRACTICE, Mark
+from tracker.measures.rules import Rules
+from tracker.progress.evidence import day, percent
+from tracker.progress.standings import INTERVAL_FROM
+
+TINY = 1e-9
+OLD_DAYS = 300
+
+
+def when(on: date, *, today: date) -> str:
+    """The day; with its year where it could be taken for another one."""
+    return day(on) if (today - on).days < OLD_DAYS else date_format(on, "j F Y")
+
+
+def number(value: float) -> str:
+    """One decimal where there is one, with a real minus sign."""
+    return str(floatformat(value, -1)).replace("-", "\N{MINUS SIGN}")
+
+
+def at_most(value: float, places: int) -> float:
+    """Rounded down: what a pupil has never looks like more than it is."""
+    return floor(value * 10**places + TINY) / 10**places
+
+
+def at_least(value: float, places: int) -> float:
+    """Rounded up: what is needed never looks like less than it is."""
+    return ceil(value * 10**places - TINY) / 10**places
+
+
+def missing_words(missing: Sequence[Mapping[str, Any]], *, chance: float | None, rules: Rules) -> tuple[str, ...]:
+    """What is missing to be secure, one part each; a standing keeps it as plain numbers."""
+    return tuple(_missing_part(one["code"], one["have"], one["need"], chance=chance, rules=rules) for one in missing)
+
+
+def _missing_part(code: str, have: float, need: float, *, chance: float | None, rules: Rules) -> str:
+    if code == "rate":
+        return _rate_part(have, need, chance=chance, rules=rules)
+    if code == "accuracy":
+        words = {"have": percent(at_most(have, 2)), "need": percent(need)}
+        return _("accuracy %(have)s, needs %(need)s") % words
+    if code == "written-material":
+        return _("the written work is not recorded yet")
+    texts = {
+        "checks": ngettext("%(have)s of %(need)s check", "%(have)s of %(need)s checks", round(need)),
+        "timed-checks": ngettext("%(have)s of %(need)s timed check", "%(have)s of %(need)s timed checks", round(need)),
+        "running": ngettext(
+            "%(have)s of %(need)s check running at the mark", "%(have)s of %(need)s checks running at the mark", need
+        ),
+    }
+    return texts[code] % {"have": round(have), "need": round(need)}
+
+
+def _rate_part(have: float, need: float, *, chance: float | None, rules: Rules) -> str:
+    words = {"have": number(at_most(have, 1)), "need": number(at_least(need, 1))}
+    text = _("rate %(have)s, needs %(need)s") % words
+    if chance is None:
+        return text
+    sure = {"rate": text, "chance": at_most(chance, 2), "needed": rules.chance_at_mark}
+    return _("%(rate)s; chance %(chance)s of %(needed)s") % {
+        **sure,
+        "chance": floatformat(sure["chance"], 2),
+        "needed": floatformat(sure["needed"], -2),
+    }
+
+
+def mark_words(mark: Mark | None, *, timed: bool) -> str:
+    """The mark in short; empty where there is none."""
+    if mark is None:
+        return ""
+    if mark.rate is None or not timed:
+        return _("%(share)s right") % {"share": percent(mark.accuracy)}
+    return _("%(rate)s a minute, %(share)s right") % {"rate": number(mark.rate), "share": percent(mark.accuracy)}
+
+
+def source_words(mark: Mark) -> str:
+    known = {
+        COMMON_PRACTICE: _("common practice, no source, provisional"),
+        BURNS_2006: _("by analogy with Burns, VanDerHeyden and Jiban 2006, provisional"),
+    }
+    return known.get(mark.source, mark.source)
+
+
+def growth_words(slope: MedianSlope, *, checks: int, measure: str) -> str:
+    """Growth a week with its interval; below five checks no interval can hold what it promises, so nothing is said."""
+    if checks < INTERVAL_FROM or isnan(slope.slope) or isnan(slope.low):
+        text = ngettext(
+            "Too early to tell how it grows: %(have)s check of at least %(need)s.",
+            "Too early to tell how it grows: %(have)s checks of at least %(need)s.",
+            checks,
+        )
+        return text % {"have": checks, "need": INTERVAL_FROM}
+    scale = 100 if measure == "accuracy" else 1
+    words = {"low": number(slope.low * scale), "high": number(slope.high * scale)}
+    way = "rising" if slope.low > TINY else "falling" if slope.high < -TINY else "unclear"
+    size = slope.slope * scale if way == "unclear" else abs(slope.slope * scale)
+    if way == "falling":
+        words = {"low": number(-slope.high * scale), "high": number(-slope.low * scale)}
+    return _growth_text(way, measure) % {**words, "slope": number(size)}
+
+
+def _growth_text(way: str, measure: str) -> str:
+    texts = {
+        ("rising", "rate"): _("Rising by %(slope)s a week (between %(low)s and %(high)s)."),
+        ("falling", "rate"): _("Falling by %(slope)s a week (between %(low)s and %(high)s)."),
+        ("unclear", "rate"): _("Neither clearly rising nor falling: %(slope)s a week (between %(low)s and %(high)s)."),
+        ("rising", "accuracy"): _("Accuracy rising by %(slope)s points a week (between %(low)s and %(high)s)."),
+        ("falling", "accuracy"): _("Accuracy falling by %(slope)s points a week (between %(low)s and %(high)s)."),
+        ("unclear", "accuracy"): _(
+            "Accuracy neither clearly rising nor falling: %(slope)s points a week (between %(low)s and %(high)s)."
+        ),
+    }
+    return texts[way, measure]
