@@ -1,13 +1,17 @@
-"""A class: its gradebook, and what a check showed."""
+"""A class: its gradebook, the scores of a check, and what a check showed."""
 
-from django.http import HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.http import HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from tracker.actions import scores as score_actions
 from tracker.progress import check_summary
 from tracker.progress import gradebook as gradebooks
 from tracker.queries import checks, classes
-from tracker.web.permissions import ViewerRequest, may, needs
+from tracker.web.forms.scores import read_sent
+from tracker.web.permissions import ViewerRequest, may, needs, wants_json
+from tracker.web.score_pages import CorrectionPage, ScorePage, answers_as_json, saved_row
 
 
 @require_safe
@@ -39,3 +43,69 @@ def check(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
         "may_enter": may(viewer, "enter-scores"),
     }
     return render(request, "group/check.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@needs("enter-scores", "correct-scores")
+def scores(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
+    page = ScorePage(request, class_id, check_id)
+    if request.method == "POST" and page.save():
+        return redirect("group-scores", class_id, check_id)
+    return page.answer()
+
+
+@require_POST
+@needs("enter-scores", json=True)
+@answers_as_json
+def save(request: ViewerRequest, class_id: str, check_id: str, attempt_id: str) -> HttpResponse:
+    viewer, sent = request.viewer, read_sent(request.body)
+    if sent is None:
+        return JsonResponse({"error": "unreadable"}, status=400)
+    if sent.user != viewer.user.public_id:
+        # The page was opened by another person than the one who is signed in now.
+        return JsonResponse({"error": "other-user"}, status=401)
+    result = score_actions.save_row(
+        check_id=check_id,
+        attempt_id=attempt_id,
+        typed=sent.typed,
+        key=sent.key,
+        base_version=sent.base_version,
+        by=viewer,
+        on=viewer.today,
+    )
+    return saved_row(viewer, class_id, check_id, result)
+
+
+@require_POST
+@needs("close-checks")
+def close(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
+    page = ScorePage(request, class_id, check_id)
+    if not page.save():
+        return page.answer()
+    if page.shown.left and "sure" not in request.POST:
+        return redirect(reverse("group-scores", args=[class_id, check_id]) + "?closing=1")
+    page.close()
+    return redirect("group-check", class_id, check_id)
+
+
+@require_POST
+@needs("enter-scores", "correct-scores")
+@answers_as_json
+def settle(request: ViewerRequest, class_id: str, check_id: str, conflict_id: str) -> HttpResponse:
+    viewer, by_script = request.viewer, wants_json(request)
+    if not by_script:
+        ScorePage(request, class_id, check_id).save()
+    take_lost = request.POST.get("take") == "lost"
+    result = score_actions.settle_conflict(conflict_id=conflict_id, take_lost=take_lost, by=viewer, on=viewer.today)
+    if by_script:
+        return saved_row(viewer, class_id, check_id, result)
+    return redirect("group-scores", class_id, check_id)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@needs("correct-scores")
+def correct(request: ViewerRequest, class_id: str, check_id: str, attempt_id: str) -> HttpResponse:
+    page = CorrectionPage(request, class_id, check_id, attempt_id)
+    if request.method == "POST" and page.save():
+        return redirect("group-correct", class_id, check_id, attempt_id)
+    return page.answer()
