@@ -4,6 +4,7 @@ To add a URL, add one line to TABLE:
 
     "group-overview": Only("teacher coordinator deputy head"),         # they get 200, all others 404
     "group-close": Only("teacher", 302, post={}),                      # asked by POST; they get 302
+    "group-save": Only("teacher cover", post={...}, json=True),        # asked by a script: the POST's values as JSON
     "roster-people": Only("office", post={}, status=422),              # an empty form is refused, but they may try
 
 Strangers are sent to the sign-in page (302), or answered 401 where `json=True`. People who get something else than
@@ -25,7 +26,8 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from tests import builders
 from tests.builders import NOW, TODAY
-from tracker.models import GroupPlace, ImportBatch, PupilGroup, UserSession
+from tracker.actions.typed import entry_of
+from tracker.models import Conflict, GroupPlace, ImportBatch, PupilGroup, User, UserSession
 
 pytestmark = pytest.mark.django_db
 
@@ -35,6 +37,7 @@ PEOPLE = (
 )  # fmt: skip
 SIGNED_IN = " ".join(PEOPLE[1:])
 ROSTER = "coordinator deputy office"
+ONE_SCORE = {"key": "one-key", "base_version": 0, "typed": {"correct": 20, "wrong": 1}}
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,7 @@ class Only:
 
     people: str
     status: int = 200
-    post: Mapping[str, str] | None = None
+    post: Mapping[str, Any] | None = None
     json: bool = False
     but: Mapping[str, int] = field(default_factory=dict)
     ids: Mapping[str, str] = field(default_factory=dict)
@@ -89,6 +92,14 @@ TABLE: dict[str, Only] = {
     "week-print": Only("teacher coordinator deputy"),
     "group-overview": Only("teacher coordinator deputy head"),
     "group-check": Only("teacher coordinator deputy head"),
+    "group-scores": Only("teacher cover coordinator deputy"),
+    "group-save": Only("teacher cover", post=ONE_SCORE, json=True),
+    "group-close": Only("teacher", 302, post={}),
+    "group-settle": Only("teacher cover coordinator deputy", 302, post={"take": "kept"}),
+    "group-correct": Only("teacher coordinator deputy", ids={"check_id": "closed_check_id", "attempt_id": "done_id"}),
+    # one pupil
+    "pupil-progress": Only("teacher assistant provider coordinator deputy head"),
+    "pupil-flag-seen": Only("teacher coordinator deputy", 302, post={}),
     # sheets hold no names
     "sheet-list": Only("teacher other_teacher assistant provider coordinator deputy other_school"),
     "sheet-make": Only("teacher other_teacher", 422, post={}),
@@ -148,10 +159,21 @@ class Scene:
         self.sheet = builders.make_sheet(self.school)
         self.attempt = builders.make_attempt(self.check, self.pupil, sheet=self.sheet)
         self.done = builders.make_attempt(self.closed, self.pupil, sheet=self.sheet, correct=30, version=1)
+        kept, lost = ({"status": "done", "correct": n, "wrong": 0, "seconds": 120} for n in (1, 2))
+        due, other = entry_of(self.attempt).as_json(), entry_of(self.done).as_json()
+        self.conflict = Conflict.objects.create(
+            school=self.school, attempt=self.attempt, base_version=0, kept=due, lost=other, at=NOW
+        )
         builders.make_standing(self.pupil)
         self.flag = builders.make_flag(self.pupil)
         self.batch = ImportBatch.objects.create(
-            school=self.school, kind="scores", rows=1, file_name="scores.csv", loaded_on=TODAY, loaded_at=NOW
+            school=self.school,
+            kind="scores",
+            rows=1,
+            file_name="scores.csv",
+            loaded_on=TODAY,
+            loaded_at=NOW,
+            trail={"checks": [], "filled": []},
         )
         self.session = UserSession.objects.create(
             user=self.people["teacher"], session_key="elsewhere", signed_in_at=NOW, seen_at=NOW
@@ -170,7 +192,8 @@ class Scene:
             "check_id": self.check,
             "closed_check_id": self.closed,
             "attempt_id": self.attempt,
-            "done_attempt_id": self.done,
+            "done_id": self.done,
+            "conflict_id": self.conflict,
             "pupil_id": self.pupil,
             "flag_id": self.flag,
             "sheet_id": self.sheet,
@@ -198,16 +221,19 @@ def address(name: str, row: Only, ids: Mapping[str, str]) -> str:
     return reverse(name, kwargs={key: ids[row.ids.get(key, key)] for key in pattern.pattern.converters})
 
 
-def answer(client: Client, path: str, row: Only) -> int:
+def answer(scene: Scene, who: str, path: str, row: Only) -> int:
     """The status; whatever was written is taken back."""
-    headers = {"Accept": "application/json"} if row.json else {}
-    try:
-        with transaction.atomic():
-            response = client.get(path) if row.post is None else client.post(path, row.post, headers=headers)
-            transaction.set_rollback(True)
-    finally:
-        client.cookies.clear()
+    client = scene.client(who)
+    with transaction.atomic():
+        response = client.get(path) if row.post is None else send(client, path, row, scene.people.get(who))
+        transaction.set_rollback(True)
     return response.status_code
+
+
+def send(client: Client, path: str, row: Only, person: User | None) -> Any:
+    if not row.json:
+        return client.post(path, row.post)
+    return client.post(path, {**(row.post or {}), "user": person and person.public_id}, content_type="application/json")
 
 
 def test_every_address_stands_in_the_table():
@@ -225,7 +251,7 @@ def test_address_is_open_to_those_it_is_for(scene, name):
     row, ids = TABLE[name], scene.ids()
     path = address(name, row, ids)
 
-    assert {who: answer(scene.client(who), path, row) for who in PEOPLE} == row.expected()
+    assert {who: answer(scene, who, path, row) for who in PEOPLE} == row.expected()
 
 
 @pytest.mark.parametrize("name", [name for name, row in TABLE.items() if row.expected()["stranger"] == 302])

@@ -25,8 +25,7 @@ def overview(request: ViewerRequest, class_id: str) -> HttpResponse:
         "book": gradebooks.gradebook(viewer, group, whole=whole),
         "whole": whole,
         "checks": checks.class_checks(viewer, group)[:60],
-        "may_plan": may(viewer, "plan-checks"),
-        "may_enter": may(viewer, "enter-scores"),
+        "may_plan": may(viewer, "plan-checks") and classes.is_taught(viewer, group),
     }
     return render(request, "group/overview.html", context)
 
@@ -40,7 +39,9 @@ def check(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
         "group": one.class_group,
         "check": one,
         "summary": check_summary.check_summary(viewer, one),
-        "may_enter": may(viewer, "enter-scores"),
+        "may_plan": may(viewer, "plan-checks") and classes.is_taught(viewer, one.class_group),
+        "may_print": may(viewer, "print-sheets"),
+        "may_correct": may(viewer, "correct-scores"),
     }
     return render(request, "group/check.html", context)
 
@@ -61,7 +62,7 @@ def save(request: ViewerRequest, class_id: str, check_id: str, attempt_id: str) 
     viewer, sent = request.viewer, read_sent(request.body)
     if sent is None:
         return JsonResponse({"error": "unreadable"}, status=400)
-    if sent.user != viewer.user.public_id:
+    if sent.user not in ("", viewer.user.public_id):
         # The page was opened by another person than the one who is signed in now.
         return JsonResponse({"error": "other-user"}, status=401)
     result = score_actions.save_row(
