@@ -7,6 +7,7 @@ URLS = {
     "account-school": "a save: answers with a redirect to the first page",
     "account-session-end": "a save: answers with a redirect to account-sessions",
     "account-sessions-end": "a save: answers with a redirect to account-sessions",
+    "data-export-file": "a file to keep, offered on data-export",
     "data-undo": "a save: answers with a redirect to data-load",
     "group-close": "a save: answers with a redirect to group-check",
     "group-save": "a save: answers with JSON for one row of group-scores",

@@ -13,7 +13,7 @@ from tracker.queries.whole import Pair, Reached
 
 def hold_check(rows: QuerySet[Check], check_id: str) -> Check:
     """`rows` is the scope; the lock is on the check alone, not on what is read along with it."""
-    held = rows.select_for_update(of=("self",), no_key=True).select_related("school", "year", "class_group")
+    held = rows.select_related("school", "year", "class_group")
     check = held.filter(public_id=check_id).first()
     if check is None:
         raise OutOfScope
@@ -27,10 +27,11 @@ def hold_rows(check_id: str) -> list[Any]:
 
 
 def hold_latest(school: School, pairs: Collection[Pair]) -> list[Any]:
-    """The latest row of each of these pupils and skills, with what is on record for them, in pupil order."""
+    """The latest row of each of these pupils and skills in closed checks, with what is on record, in pupil order."""
     wanted = set(pairs)
     sat = Attempt.objects.filter(school=school, pupil__in={pupil for pupil, _skill in wanted})
-    order = sat.order_by("taken_on", "pk").values_list("pupil_id", "skill_id", "pk")
+    closed = sat.filter(check_sat__state=Check.State.CLOSED)
+    order = closed.order_by("taken_on", "pk").values_list("pupil_id", "skill_id", "pk")
     latest = {(pupil, skill): key for pupil, skill, key in order if (pupil, skill) in wanted}
     return list(_held().filter(pk__in=latest.values()).order_by("pupil_id", "pk"))
 

@@ -31,7 +31,7 @@ def rerun(check: Check, row: Any, *, by: Viewer | None, on: date) -> None:
     note_changes(changes, by=by, on=on, school=check.school)
 
 
-def remove_events(school: School, pupil_id: int, skill_id: int, *, on: date) -> list[Change]:
+def remove_events(school: School, pupil_id: int, skill_id: int, *, on: date, why: str = "") -> list[Change]:
     rows = MasteryEvent.objects.filter(pupil_id=pupil_id, skill_id=skill_id).select_related("pupil", "skill")
     told = list(rows.order_by("pk"))
     if not told:
@@ -42,11 +42,11 @@ def remove_events(school: School, pupil_id: int, skill_id: int, *, on: date) -> 
     if any(event.kind == MasteryEvent.Kind.SECURE for event in gone):
         gone = told
     rows.filter(pk__in=[event.pk for event in gone]).delete()
-    return [event_change("remove-reached", event, why=_corrected()) for event in gone]
+    return [event_change("remove-reached", event, why=why or _corrected()) for event in gone]
 
 
 def withdraw_flags(
-    school: School, pupil_id: int, skill_id: int, *, by: Viewer | None, on: date, at: datetime
+    school: School, pupil_id: int, skill_id: int, *, by: Viewer | None, on: date, at: datetime, why: str = ""
 ) -> list[Change]:
     """Looks at flags on the skill and at gaps whose twin it is, each as the scores stood on the day it was raised."""
     about = Q(skill_id=skill_id) | Q(skill__twin_id=skill_id, kind=Flag.Kind.REGROUPING)
@@ -57,7 +57,7 @@ def withdraw_flags(
     gone = [flag for flag in held if not _stands(flag, cases, twins, school)]
     for flag in gone:
         flag.state, flag.ended_by, flag.ended_at = Flag.State.WITHDRAWN, by.user if by else None, at
-        flag.ended_why = _corrected()
+        flag.ended_why = why or _corrected()
     Flag.objects.bulk_update(gone, ["state", "ended_by", "ended_at", "ended_why"])
     return [flag_change("withdraw-flag", flag, why=flag.ended_why) for flag in gone]
 

@@ -17,9 +17,9 @@ CHOICES = {"roster": _("pupils and classes"), "scores": _("scores")}
 ROSTER_HEAD = ("school reference", "given name", "family name", "class", "grade", "joined on")
 SCORES_HEAD = (
     "school reference", "given name", "family name", "class", "skill", "date", "sheet", "digits correct",
-    "digits wrong", "digits omitted", "seconds", "status", "setting", "mode",
+    "digits wrong", "digits omitted", "seconds", "status", "setting", "mode", "confirmed",
 )  # fmt: skip
-FORMULA_STARTS = "=+-@|\t\r\n'"
+FORMULA_STARTS = frozenset("=+-@|\t\r\n")
 
 
 class Writable(Protocol):
@@ -42,10 +42,22 @@ def safe_cell(value: Any) -> Any:
     """Text that a spreadsheet would run as a formula gets one leading apostrophe; numbers stay numbers."""
     if value is None:
         return ""
-    if not isinstance(value, str):
-        return value
-    seen = next((sign for sign in value if unicodedata.category(sign) not in ("Cf", "Zs")), "")
-    return f"'{value}" if seen and seen in FORMULA_STARTS else value
+    return f"'{value}" if isinstance(value, str) and _like_a_formula(value) else value
+
+
+def bare_cell(text: str) -> str:
+    """The text without that apostrophe: `bare_cell(safe_cell(text))` is the text, whatever it is."""
+    return text[1:] if text.startswith("'") and _like_a_formula(text) else text
+
+
+def _like_a_formula(text: str) -> bool:
+    """Spreadsheets look past unseen signs and blanks, and some read the wide forms of East Asian keyboards too."""
+    seen = (sign for sign in text if sign in FORMULA_STARTS or not _is_passed_over(sign))
+    return unicodedata.normalize("NFKC", next(seen, " ")) in FORMULA_STARTS
+
+
+def _is_passed_over(sign: str) -> bool:
+    return sign == "'" or unicodedata.category(sign) in ("Cf", "Cc", "Zs")
 
 
 def _roster(viewer: Viewer) -> Iterator[tuple[Any, ...]]:
@@ -70,5 +82,5 @@ def _scores(viewer: Viewer) -> Iterator[tuple[Any, ...]]:
             one.pupil.school_ref, one.pupil.given_name, one.pupil.family_name,
             one.class_group.name if one.class_group else "", one.skill.key, one.taken_on.isoformat(),
             one.sheet.code if one.sheet else "", one.correct, one.wrong, one.omitted, one.seconds, one.status,
-            one.setting, one.mode,
+            one.setting, one.mode, "yes" if one.confirmed else "",
         )  # fmt: skip

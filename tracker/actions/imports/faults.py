@@ -4,18 +4,18 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+LONGEST_SHOWN = 40
+
 
 @dataclass(frozen=True)
 class Fault:
-    """`row` is counted as a spreadsheet counts, the head being row 1; 0 stands for the whole file."""
+    """`row` is counted as a spreadsheet counts. Without a column it is about the whole row."""
 
     row: int
     column: str
     sentence: str
 
     def __str__(self) -> str:
-        if not self.row:
-            return self.sentence
         if not self.column:
             return _("Row %(row)s: %(sentence)s") % {"row": self.row, "sentence": self.sentence}
         return _("Row %(row)s, column “%(column)s”: %(sentence)s") % {
@@ -39,3 +39,8 @@ class BadCell(ValueError):
     def __init__(self, sentence: str) -> None:
         super().__init__(sentence)
         self.sentence = sentence
+
+
+def shown(text: str) -> str:
+    """A cell as it is quoted in a sentence; a whole page pasted into one is cut short."""
+    return text if len(text) <= LONGEST_SHOWN else f"{text[: LONGEST_SHOWN - 1]}…"

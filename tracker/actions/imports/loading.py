@@ -7,45 +7,48 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from tracker.access.permissions import may
 from tracker.access.viewer import Viewer
-from tracker.actions.errors import OutOfScope, Refused
+from tracker.actions.errors import Refused
 from tracker.actions.imports.faults import BadFile
 from tracker.actions.imports.reading import read_file
 from tracker.actions.imports.roster_file import RosterPlan, plan_roster
 from tracker.actions.imports.roster_rows import write_roster
 from tracker.actions.imports.scores_file import ScoresPlan, plan_scores
 from tracker.actions.imports.scores_rows import write_scores
+from tracker.actions.reach import demand, hold_school
 from tracker.actions.record import Change, note_change
-from tracker.models import ImportBatch, School, SchoolYear
+from tracker.models import ImportBatch, SchoolYear
+
+LONGEST_NAME = 200
 
 Plan = RosterPlan | ScoresPlan
 
 
 def preview(*, kind: str, content: bytes, by: Viewer, on: date) -> Plan:
     """What loading this file would do; nothing is written. Raises Refused when it cannot be read at all."""
-    _allow(by)
+    demand(by, "load-data")
     try:
         file = read_file(content)
     except BadFile as bad:
         raise Refused(bad.sentence, field="file") from bad
     if kind == ImportBatch.Kind.SCORES:
         return plan_scores(file, school=by.school, on=on)
-    year = SchoolYear.objects.filter(school=by.school, starts__lte=on, ends__gte=on).first()
+    # In the holidays the next year is prepared.
+    year = SchoolYear.objects.filter(school=by.school, ends__gte=on).order_by("starts").first()
     if year is None:
-        raise Refused(_("There is no school year that holds today. Add one before pupils."), field="file")
+        raise Refused(_("No school year holds today or is still to come. Add one before pupils."), field="file")
     return plan_roster(file, school=by.school, year=year, on=on)
 
 
 @transaction.atomic
 def load(*, kind: str, content: bytes, file_name: str, by: Viewer, on: date) -> ImportBatch | None:
     """Loads the whole file; None when it changes nothing. Raises Refused when anything in it is wrong."""
-    _allow(by)
+    demand(by, "load-data")
     # Two loads of one file at the same moment follow one another, so the second one finds all rows standing.
-    School.objects.select_for_update().get(pk=by.school.pk)
+    hold_school(by)
     plan = preview(kind=kind, content=content, by=by, on=on)
     if plan.faults:
-        raise Refused(_("The file was not loaded: %(fault)s") % {"fault": plan.faults[0]}, field="file")
+        raise Refused(_("The file was not loaded. %(fault)s") % {"fault": plan.faults[0]}, field="file")
     if not plan.changes_something:
         return None
     batch = _batch(plan, content, file_name, by, on)
@@ -54,24 +57,16 @@ def load(*, kind: str, content: bytes, file_name: str, by: Viewer, on: date) -> 
     else:
         batch.trail = write_scores(plan, batch=batch, by=by, on=on)
     batch.save(update_fields=["trail"])
-    note_change(
-        Change("load-file", "import", batch.public_id, after={"kind": kind, "rows": batch.rows, "made": batch.made}),
-        by=by,
-        on=on,
-    )
+    after = {"kind": kind, "rows": batch.rows, "made": batch.made}
+    note_change(Change("load-file", "import", batch.public_id, after=after), by=by, on=on)
     return batch
-
-
-def _allow(by: Viewer) -> None:
-    if not may(by, "load-data"):
-        raise OutOfScope("load-data")
 
 
 def _batch(plan: Plan, content: bytes, file_name: str, by: Viewer, on: date) -> ImportBatch:
     return ImportBatch.objects.create(
         school=by.school,
         kind=plan.kind,
-        file_name=file_name[-200:],
+        file_name=file_name[-LONGEST_NAME:],
         file_digest=hashlib.sha256(content).hexdigest(),
         rows=plan.rows,
         made=plan.rows - plan.same,

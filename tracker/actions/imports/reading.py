@@ -1,22 +1,27 @@
-"""Bytes to rows of cells: any usual encoding, separator and quoting; blank lines and totals left out."""
+"""Bytes to rows of cells: any usual encoding, separator and quoting; blank lines left out."""
 
 import csv
 import io
-import unicodedata
+import re
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
 from tracker.actions.imports.faults import BadFile
+from tracker.queries.exports import bare_cell
+from tracker.queries.names import tidy
 
 MOST_BYTES = 2_000_000
 MOST_ROWS = 50_000
 SEPARATORS = (",", ";", "\t")
-# What a first cell says in a line that sums up a column.
-TOTALS = {"total", "totals", "grand total", "sum", "average", "mean", "median", "class total", "class average", "count"}
-# Marks that decide the direction of letters; programs add them unseen around right-to-left names.
-UNSEEN = dict.fromkeys([0x200B, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFEFF])
-FORMULA_STARTS = "=+-@|\t\r\n"
+WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1")
+UTF_16 = (b"\xff\xfe", b"\xfe\xff")
+# No text holds these; a picture or a printed page does.
+NOT_TEXT = re.compile("[\x00-\x08\x0e-\x1f]|\\A%PDF")
+LOST_LETTER = "\ufffd"
+# Some programs name the separator in a first line that no spreadsheet shows or counts.
+NAMED_SEPARATOR = re.compile("\\Asep=([,;\t])\r?\n?")
+QUOTED = re.compile('"(?:[^"]|"")*"')
 
 
 @dataclass(frozen=True)
@@ -30,72 +35,74 @@ class FileRow:
 @dataclass(frozen=True)
 class FileRows:
     head: tuple[str, ...]
+    head_number: int
     rows: tuple[FileRow, ...]
-    totals_left_out: int
 
 
 def read_file(content: bytes) -> FileRows:
     if len(content) > MOST_BYTES:
         raise BadFile(_("The file is larger than 2 MB. Split it into smaller files."))
-    if content[:4] == b"PK\x03\x04" or content[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
+    if content.startswith(WORKBOOKS):
         raise BadFile(_("This is a workbook. Save the sheet as CSV in your spreadsheet program and choose that file."))
-    lines = _numbered(_text(content))
+    lines = _lines(_text(content))
     if not lines:
         raise BadFile(_("The file is empty."))
-    if len(lines) > MOST_ROWS:
-        raise BadFile(_("The file has more than 50,000 rows. Split it into smaller files."))
-    head, body = lines[0], lines[1:]
-    kept = [row for row in body if not is_total(row.cells)]
-    return FileRows(head=head.cells, rows=tuple(kept), totals_left_out=len(body) - len(kept))
+    if len(lines) == 1:
+        raise BadFile(_("The file has only one row. Under a row with the heads of the columns comes a row a pupil."))
+    return FileRows(head=lines[0].cells, head_number=lines[0].number, rows=tuple(lines[1:]))
 
 
 def _text(content: bytes) -> str:
-    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return content.decode("utf-16", errors="replace")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        # Windows-1252 leaves five bytes without a letter; they never stand in a name.
-        text = content.decode("cp1252", errors="replace")
-    if "\x00" in text:
+    text = _decoded(content)
+    if NOT_TEXT.search(text):
         raise BadFile(_("This is not a text file. Save the sheet as CSV and choose that file."))
+    if LOST_LETTER in text:
+        raise BadFile(_("Some letters of this file can't be read. Save it again as CSV in UTF-8 and choose that file."))
     return text
 
 
-def _numbered(text: str) -> list[FileRow]:
+def _decoded(content: bytes) -> str:
+    if content.startswith(UTF_16):
+        return content.decode("utf-16", errors="replace")
     try:
-        records = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator_of(text), strict=True))
-    except csv.Error as error:
-        raise BadFile(
-            _("The file cannot be read as a table: a quotation mark is opened and not closed, or stands inside a cell.")
-        ) from error
-    rows = (FileRow(number, tuple(clean_cell(cell) for cell in cells)) for number, cells in enumerate(records, start=1))
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return content.decode("cp1252", errors="replace")
+
+
+def _lines(text: str) -> list[FileRow]:
+    filled = [(number, cells) for number, cells in enumerate(_records(text), start=1) if any(map(str.strip, cells))]
+    if len(filled) > MOST_ROWS:
+        raise BadFile(_("The file has more than 50,000 rows. Split it into smaller files."))
+    rows = (FileRow(number, tuple(map(clean_cell, cells))) for number, cells in filled)
     return [row for row in rows if any(row.cells)]
+
+
+def _records(text: str) -> list[list[str]]:
+    named = NAMED_SEPARATOR.match(text)
+    separator = named[1] if named else separator_of(text)
+    body = text[named.end() :] if named else text
+    try:
+        return list(csv.reader(io.StringIO(body, newline=""), delimiter=separator, strict=True))
+    except csv.Error as error:
+        raise BadFile(_unreadable(str(error))) from error
+
+
+def _unreadable(error: str) -> str:
+    if "field limit" in error:
+        return _("One cell holds more than 100,000 characters. A quotation mark may be opened and not closed.")
+    return _("The file can't be read as a table: a quotation mark is opened and not closed, or stands inside a cell.")
 
 
 def separator_of(text: str) -> str:
     """The separator that parts the first line that holds one, quoted text set aside."""
-    for line in text.splitlines():
-        if line.startswith("sep=") and len(line) == 5:
-            return line[4]
-        bare = "".join(line.split('"')[::2])
-        counts = {separator: bare.count(separator) for separator in SEPARATORS}
+    for line in QUOTED.sub("", text).splitlines():
+        counts = {separator: line.count(separator) for separator in SEPARATORS}
         if any(counts.values()):
             return max(SEPARATORS, key=lambda separator: counts[separator])
     return ","
 
 
 def clean_cell(cell: str) -> str:
-    """A cell as it was meant: unseen marks and outer blanks gone, line breaks as blanks, our own guard taken off."""
-    text = unicodedata.normalize("NFC", cell).translate(UNSEEN).replace("\xa0", " ")
-    text = " ".join(text.split())
-    if len(text) > 1 and text[0] == "'" and text[1] in FORMULA_STARTS:
-        return text[1:]
-    return text
-
-
-def is_total(cells: tuple[str, ...]) -> bool:
-    """A line that sums up: its first filled cell says so, and no other cell holds a word."""
-    filled = [cell for cell in cells if cell]
-    first = filled[0].casefold().rstrip(":").strip()
-    return first in TOTALS and all(not any(letter.isalpha() for letter in cell) for cell in filled[1:])
+    """A cell as it was meant: no unseen marks and outer blanks, line breaks as blanks, the formula guard taken off."""
+    return bare_cell(tidy(" ".join(cell.split())))

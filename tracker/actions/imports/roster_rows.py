@@ -1,39 +1,41 @@
 """Writes a planned roster: new classes, new pupils, changed names and moves of class."""
 
+from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
 from typing import Any
 
 from tracker.access.viewer import Viewer
-from tracker.actions.imports.columns import plain
-from tracker.actions.imports.roster_file import RosterPlan, RosterRow
+from tracker.actions.imports.roster_file import Known, RosterPlan, class_key
+from tracker.actions.imports.roster_row import RosterRow
 from tracker.actions.record import Change, note_changes
-from tracker.models import ClassGroup, Enrolment, Pupil, SchoolYear
+from tracker.models import ClassGroup, Enrolment, Pupil
 from tracker.queries.names import sort_name
+
+NAMES = ("given_name", "family_name", "sort_name", "left_on")
+PLACE = ("class_group", "grade", "ends")
 
 
 def write_roster(plan: RosterPlan, *, by: Viewer, on: date) -> dict[str, Any]:
     """Gives back the trail that undoing follows."""
-    year = SchoolYear.objects.get(school=by.school, starts__lte=on, ends__gte=on)
     made = ClassGroup.objects.bulk_create(
-        ClassGroup(school=by.school, year=year, name=name) for name in plan.new_classes
+        ClassGroup(school=by.school, year=plan.year, name=name) for name in plan.new_classes
     )
-    groups = {plain(group.name): group for group in ClassGroup.objects.filter(year=year)}
+    groups = {class_key(group.name): group for group in ClassGroup.objects.filter(year=plan.year)}
     pupils = _make_pupils(plan, groups, by)
-    changed = [_change_pupil(row, pupil, groups[plain(row.class_name)], on) for row, pupil in plan.change]
-    note_changes(
-        [Change("add-pupil", "pupil", pupil.public_id, pupil.public_id) for pupil in pupils]
-        + [Change("change-pupil", "pupil", one["pupil"], one["pupil"], before=one["before"]) for one in changed],
-        by=by,
-        on=on,
-    )
+    trail = [_before(one) for one in plan.change]
+    _change_names(plan)
+    begun = _move(plan, groups, by)
+    for line, enrolment in zip(trail, begun, strict=True):
+        line["begun"] = enrolment.public_id if enrolment else ""
+    note_changes(_changes(made, pupils, plan), by=by, on=on)
     return {
         "classes": [group.public_id for group in made],
         "pupils": [pupil.public_id for pupil in pupils],
-        "changed": changed,
+        "changed": trail,
     }
 
 
-def _make_pupils(plan: RosterPlan, groups: dict[str, ClassGroup], by: Viewer) -> list[Pupil]:
+def _make_pupils(plan: RosterPlan, groups: Mapping[str, ClassGroup], by: Viewer) -> list[Pupil]:
     pupils = Pupil.objects.bulk_create(
         Pupil(
             school=by.school,
@@ -41,39 +43,82 @@ def _make_pupils(plan: RosterPlan, groups: dict[str, ClassGroup], by: Viewer) ->
             given_name=row.given_name,
             family_name=row.family_name,
             sort_name=sort_name(row.given_name, row.family_name),
-            joined_on=row.joined_on,
+            joined_on=row.joined_on or plan.year.starts,
         )
         for row in plan.make
     )
     Enrolment.objects.bulk_create(
-        _place(row, pupil, groups[plain(row.class_name)], row.joined_on)
+        _enrolment(row, pupil, groups, max(pupil.joined_on, plan.year.starts))
         for row, pupil in zip(plan.make, pupils, strict=True)
     )
     return pupils
 
 
-def _place(row: RosterRow, pupil: Pupil, group: ClassGroup, starts: date) -> Enrolment:
-    begins = max(starts, group.year.starts)
-    return Enrolment(school=pupil.school, pupil=pupil, class_group=group, grade=row.grade, starts=begins)
+def _enrolment(row: RosterRow, pupil: Pupil, groups: Mapping[str, ClassGroup], starts: date) -> Enrolment:
+    group = groups[class_key(row.class_name)]
+    return Enrolment(school_id=pupil.school_id, pupil=pupil, class_group=group, grade=row.grade, starts=starts)
 
 
-def _change_pupil(row: RosterRow, pupil: Pupil, group: ClassGroup, on: date) -> dict[str, Any]:
-    before: dict[str, Any] = {"given_name": pupil.given_name, "family_name": pupil.family_name}
-    pupil.given_name, pupil.family_name = row.given_name, row.family_name
-    pupil.sort_name = sort_name(row.given_name, row.family_name)
-    pupil.save(update_fields=["given_name", "family_name", "sort_name"])
-    place = Enrolment.objects.filter(pupil=pupil, ends__isnull=True).order_by("-starts").first()
-    if place and place.class_group_id == group.pk and place.grade == row.grade:
-        return {"pupil": pupil.public_id, "before": before, "ended": "", "begun": ""}
-    ended = ""
-    if place and place.starts >= on:
-        # The old place never held a day, so it leaves no trace but in the trail.
-        before["place"] = {"class": place.class_group.public_id, "grade": place.grade, "starts": str(place.starts)}
-        place.delete()
-    elif place:
-        place.ends = on - timedelta(days=1)
-        place.save(update_fields=["ends"])
-        ended = place.public_id
-    begun = _place(row, pupil, group, on)
-    begun.save()
-    return {"pupil": pupil.public_id, "before": before, "ended": ended, "begun": begun.public_id}
+def _before(one: Known) -> dict[str, Any]:
+    """What stood before, by public id: names, and the place in a class if the file moves the pupil."""
+    line: dict[str, Any] = {
+        "pupil": one.pupil.public_id,
+        "given_name": one.pupil.given_name,
+        "family_name": one.pupil.family_name,
+        "left_on": _iso(one.pupil.left_on),
+    }
+    if one.moves and one.place:
+        place = one.place
+        line |= {"place": place.public_id, "class": place.class_group.public_id, "grade": place.grade}
+        line["ends"] = _iso(place.ends)
+    return line
+
+
+def _iso(day: date | None) -> str | None:
+    return day.isoformat() if day else None
+
+
+def _change_names(plan: RosterPlan) -> None:
+    pupils = []
+    for one in plan.change:
+        pupil, row = one.pupil, one.row
+        pupil.given_name, pupil.family_name = row.given_name, row.family_name
+        pupil.sort_name = sort_name(row.given_name, row.family_name)
+        # Whoever is on the list again has come back.
+        pupil.left_on = None if one.moves else pupil.left_on
+        pupils.append(pupil)
+    Pupil.objects.bulk_update(pupils, NAMES)
+
+
+def _move(plan: RosterPlan, groups: Mapping[str, ClassGroup], by: Viewer) -> list[Enrolment | None]:
+    """For each changed pupil the enrolment that begins, if one does."""
+    begun: list[Enrolment | None] = []
+    touched: list[Enrolment] = []
+    for one in plan.change:
+        new = one.moves and (one.place is None or one.place.starts < plan.begins)
+        begun.append(_enrolment(one.row, one.pupil, groups, plan.begins) if new else None)
+        if one.moves and one.place:
+            touched.append(_end_or_mend(one, one.place, groups, plan.begins))
+    Enrolment.objects.bulk_update(touched, PLACE)
+    Enrolment.objects.bulk_create([enrolment for enrolment in begun if enrolment])
+    return begun
+
+
+def _end_or_mend(one: Known, place: Enrolment, groups: Mapping[str, ClassGroup], begins: date) -> Enrolment:
+    """A place that has not lasted a day is the new one itself."""
+    if place.starts < begins:
+        place.ends = begins - timedelta(days=1)
+    else:
+        place.class_group, place.grade = groups[class_key(one.row.class_name)], one.row.grade
+    return place
+
+
+def _changes(made: list[ClassGroup], pupils: list[Pupil], plan: RosterPlan) -> Iterator[Change]:
+    """Names never stand in the record, only that they were changed."""
+    for group in made:
+        yield Change("add-class", "class", group.public_id, after={"name": group.name, "year": plan.year.name})
+    for pupil in pupils:
+        yield Change("add-pupil", "pupil", pupil.public_id, pupil.public_id)
+    for one in plan.change:
+        key = one.pupil.public_id
+        yield Change("move-pupil" if one.moves else "change-pupil", "pupil", key, key)

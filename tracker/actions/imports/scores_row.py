@@ -1,4 +1,4 @@
-"""Reads one row of a score file."""
+"""Reads one row of a score file: whom, which skill, which day, and what a hand would have typed."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -8,21 +8,25 @@ from typing import TypeVar
 from django.utils.translation import gettext as _
 
 from tracker.actions.imports import cells
-from tracker.actions.imports.columns import Columns, plain
+from tracker.actions.imports.columns import Columns
 from tracker.actions.imports.faults import BadCell, Fault
 from tracker.actions.imports.reading import FileRow
-from tracker.actions.imports.school_index import SchoolIndex
+from tracker.actions.imports.school_index import SchoolIndex, both_orders
+from tracker.actions.typed import Typed
 from tracker.models import Attempt, Enrolment, Pupil, SchoolYear, Sheet, Skill
+from tracker.queries.names import fold
 
-ABSENT = {"a", "abs", "absent", "away", "ab"}
-STOPPED = {"stopped", "stop"}
-DONE = {"", "done", "present", "p", "ok"}
-SETTINGS = {"": "class", "class": "class", "in class": "class", "small group": "small-group", "home": "home",
-            "at home": "home", "remote": "remote", "online": "remote"}  # fmt: skip
-MODES = {"": "", "written": "written", "oral": "oral", "scribed": "scribed", "keyboard": "keyboard", "tiles": "tiles",
+# Keys as `fold` writes them.
+STATUSES = {"done": "done", "absent": "absent", "stopped": "stopped", "present": "done", "p": "done", "ok": "done",
+            "a": "absent", "ab": "absent", "abs": "absent", "away": "absent", "stop": "stopped"}  # fmt: skip
+SETTINGS = {"class": "class", "in class": "class", "small group": "small-group", "in a small group": "small-group",
+            "home": "home", "at home": "home", "remote": "remote", "online": "remote"}  # fmt: skip
+MODES = {"written": "written", "oral": "oral", "scribed": "scribed", "keyboard": "keyboard", "tiles": "tiles",
          "number tiles": "tiles"}  # fmt: skip
-MOST_DIGITS = 999
-MOST_SECONDS = 3600
+YES_NO = {"yes": True, "y": True, "x": True, "1": True, "no": False, "n": False, "0": False}
+# In the place of a score, as on the number pad of the score grid.
+SIGNS = {"/": "absent", "*": "stopped"}
+COUNTS = ("correct", "wrong", "omitted")
 
 T = TypeVar("T")
 
@@ -36,21 +40,19 @@ class ScoreRow:
     place: Enrolment
     year: SchoolYear
     sheet: Sheet | None
-    status: str
-    correct: int | None
-    wrong: int | None
-    omitted: int | None
-    seconds: int | None
-    setting: str
-    mode: str
+    typed: Typed
 
-    def equals(self, attempt: Attempt) -> bool:
-        """The record says the same; a sheet or a time that the file leaves out is no difference."""
-        return (
-            (self.status, self.correct, self.wrong) == (attempt.status, attempt.correct, attempt.wrong)
-            and self.seconds in (None, attempt.seconds)
-            and (self.sheet is None or self.sheet.pk == attempt.sheet_id)
-        )
+    @property
+    def key(self) -> tuple[int, int, date]:
+        return self.pupil.pk, self.skill.pk, self.on
+
+    def differs(self, attempt: Attempt) -> list[str]:
+        """Fields in which the record says otherwise; what the file leaves out is no difference."""
+        always = {name: getattr(self.typed, name) for name in ("status", "correct", "wrong")}
+        given = {name: getattr(self.typed, name) for name in ("omitted", "seconds", "setting", "mode")}
+        said = always | {name: value for name, value in given.items() if value is not None}
+        found = [name for name, value in said.items() if value != getattr(attempt, name)]
+        return found + (["sheet"] if self.sheet and self.sheet.pk != attempt.sheet_id else [])
 
 
 class ScoresReader:
@@ -61,28 +63,23 @@ class ScoresReader:
         self.index = index
         self.on = on
         self.faults: list[Fault] = []
+        self.other_names: list[int] = []
 
     def read(self, row: FileRow) -> ScoreRow | None:
         before = len(self.faults)
         day = self._try(row, "date", self._day)
         skill = self._try(row, "skill", self._skill)
         pupil = self._try(row, self._who(), lambda text: self._pupil(row, text, day))
-        sheet = self._try(row, "sheet", lambda text: self.index.sheet(text) if text else None)
-        status = self._status(row)
-        counts = self._counts(row, status, sheet)
-        seconds = self._seconds(row, status, sheet)
-        setting = self._try(row, "setting", lambda text: _one_of(text, SETTINGS))
-        mode = self._try(row, "mode", lambda text: _one_of(text, MODES))
-        if len(self.faults) > before or day is None or skill is None or pupil is None:
+        sheet = self._try(row, "sheet", lambda text: self.index.sheet(text, skill) if text else None)
+        typed = self._typed(row, day)
+        year = self.index.year(day) if day else None
+        if len(self.faults) > before or day is None or skill is None or pupil is None or year is None:
             return None
-        place = self._place(row, pupil, day)
-        year = self.index.year(day)
-        if place is None or year is None:
+        place = self.index.place(pupil, day)
+        if place is None:
+            self._fault(row, "date", _("The pupil was in no class of this school on that day."))
             return None
-        how = mode or pupil.mode
-        return ScoreRow(
-            row.number, pupil, skill, day, place, year, sheet, status, *counts, seconds, setting or "class", how
-        )
+        return ScoreRow(row.number, pupil, skill, day, place, year, sheet, typed)
 
     def _fault(self, row: FileRow, name: str, sentence: str) -> None:
         self.faults.append(Fault(row.number, self.columns.head(name), sentence))
@@ -102,7 +99,7 @@ class ScoresReader:
             raise BadCell(_("Every row needs a date."))
         day = cells.day(text, order=self.index.school.date_order)
         if day > self.on:
-            raise BadCell(_("%(text)s is in the future.") % {"text": text})
+            raise BadCell(_("%(text)s has not come yet. A score has a day up to today.") % {"text": text})
         if self.index.year(day) is None:
             raise BadCell(_("%(text)s lies outside every school year of this school.") % {"text": text})
         return day
@@ -113,67 +110,45 @@ class ScoresReader:
         return self.index.skill(text)
 
     def _pupil(self, row: FileRow, text: str, day: date | None) -> Pupil:
+        name = self.columns.full_name(row)
         if self.columns.has("school_ref") and text:
-            return self.index.pupil_by_ref(text)
-        name = self.columns.cell(row, "name") or " ".join(
-            (self.columns.cell(row, "given_name"), self.columns.cell(row, "family_name"))
-        )
-        if not name.strip():
+            pupil = self.index.pupil_by_ref(text)
+            if name and self.columns.has("family_name") | self.columns.has("name"):
+                self.other_names += [] if fold(name) in both_orders(pupil) else [row.number]
+            return pupil
+        if not name:
             raise BadCell(_("This row does not say which pupil it is for."))
         return self.index.pupil_by_name(name, self.columns.cell(row, "class"), day or self.on)
 
-    def _place(self, row: FileRow, pupil: Pupil, day: date) -> Enrolment | None:
-        place = self.index.place(pupil, day)
-        if place is None:
-            self._fault(row, "date", _("The pupil was in no class of this school on that day."))
-        return place
+    def _typed(self, row: FileRow, day: date | None) -> Typed:
+        status = self._try(row, "status", lambda text: self._status(row, text)) or "done"
+        counts = {name: self._count(row, name, status) for name in COUNTS}
+        if status == "absent" and not any(counts.values()):
+            counts = dict.fromkeys(COUNTS)
+        seconds = self._try(row, "seconds", lambda text: cells.seconds(text, of_a_unit=1) if text else None)
+        if seconds is None:
+            seconds = self._try(row, "minutes", lambda text: cells.seconds(text, of_a_unit=60) if text else None)
+        return Typed(
+            **counts,
+            seconds=seconds,
+            status=status,
+            mode=self._try(row, "mode", lambda text: cells.word(text, MODES) if text else None),
+            setting=self._try(row, "setting", lambda text: cells.word(text, SETTINGS) if text else None),
+            taken_on=day,
+            confirmed=self._try(row, "confirmed", lambda text: cells.word(text, YES_NO) if text else False) or False,
+        )
 
-    def _status(self, row: FileRow) -> str:
-        said = plain(self.columns.cell(row, "status"))
+    def _status(self, row: FileRow, text: str) -> str:
         score = self.columns.cell(row, "correct")
-        if said in ABSENT or plain(score) in ABSENT or score == "/":
-            return "absent"
-        if said in STOPPED or score == "*":
-            return "stopped"
-        if said not in DONE:
-            sentence = _("“%(text)s” is not known here. Use done, absent or stopped.")
-            self._fault(row, "status", sentence % {"text": self.columns.cell(row, "status")})
-        return "done"
+        return cells.word(text, STATUSES) if text else _said(score) or "done"
 
-    def _counts(self, row: FileRow, status: str, sheet: Sheet | None) -> tuple[int | None, int | None, int | None]:
-        if status == "absent" or (status == "stopped" and self.columns.cell(row, "correct") in ("", "*")):
-            return None, None, None
-        most = sheet.digits_possible if sheet and sheet.digits_possible else MOST_DIGITS
-        correct, wrong = (self._try(row, name, lambda text: _count(text, most)) for name in ("correct", "wrong"))
-        omitted = self._try(row, "omitted", lambda text: _count(text, most) if text else None)
-        if correct is not None and wrong is not None and correct + wrong > most:
-            sentence = _("%(sum)s digits correct and wrong are more than the %(most)s digits of the sheet.")
-            self._fault(row, "wrong", sentence % {"sum": correct + wrong, "most": most})
-        return correct, wrong, omitted
-
-    def _seconds(self, row: FileRow, status: str, sheet: Sheet | None) -> int | None:
-        if status == "absent":
+    def _count(self, row: FileRow, name: str, status: str) -> int | None:
+        text = self.columns.cell(row, name)
+        if not text or _said(text) == status != "done":
             return None
-        given = self._try(row, "seconds", lambda text: _seconds(text, 1) if text else None)
-        given = given or self._try(row, "minutes", lambda text: _seconds(text, 60) if text else None)
-        return given or (sheet.seconds if sheet else None)
+        return self._try(row, name, cells.whole_number)
 
 
-def _one_of(text: str, choices: dict[str, str]) -> str:
-    if plain(text) not in choices:
-        allowed = ", ".join(word for word in choices if word)
-        raise BadCell(_("“%(text)s” is not known here. Use one of: %(allowed)s.") % {"text": text, "allowed": allowed})
-    return choices[plain(text)]
-
-
-def _count(text: str, most: int) -> int:
-    if not text:
-        raise BadCell(_("A count is missing. Write 0 if there was none, or absent as the status."))
-    return cells.whole_number(text, most=most)
-
-
-def _seconds(text: str, times: int) -> int:
-    seconds = round(cells.decimal_number(text) * times)
-    if not 0 < seconds <= MOST_SECONDS:
-        raise BadCell(_("The time must be above zero and at most an hour."))
-    return seconds
+def _said(score: str) -> str | None:
+    """A word or sign in the place of a score."""
+    return SIGNS.get(score) or STATUSES.get(fold(score))

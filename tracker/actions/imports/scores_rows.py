@@ -1,102 +1,119 @@
 """Writes planned scores: checks where none stands, attempts, and then where every pupil stands."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
+from dataclasses import fields
 from datetime import date, datetime
 from typing import Any
 
+from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from tracker.access.viewer import Viewer
-from tracker.actions.imports.scores_file import ScoresPlan
-from tracker.actions.imports.scores_row import ScoreRow
+from tracker.actions.errors import Refused
+from tracker.actions.imports.scores_file import Scored, ScoresPlan
 from tracker.actions.record import Change, note_changes
 from tracker.actions.settling import settle_pairs
-from tracker.models import Attempt, Check, ImportBatch
+from tracker.actions.typed import Entry, entry_of
+from tracker.models import Attempt, Check, ImportBatch, Phase
 
-FILLED = ("status", "correct", "wrong", "omitted", "seconds", "setting", "mode", "version", "import_batch",
-          "entered_by", "entered_at")  # fmt: skip
+ENTERED = tuple(field.name for field in fields(Entry))
+FILLED = (*ENTERED, "sheet", "version", "import_batch", "entered_by", "entered_at")
+SHOWN = ("status", "correct", "wrong", "omitted", "seconds")
+
+Checks = dict[tuple[int | None, date], Check]
 
 
 def write_scores(plan: ScoresPlan, *, batch: ImportBatch, by: Viewer, on: date) -> dict[str, Any]:
     """Gives back the trail that undoing follows."""
     at = timezone.now()
     checks, made_checks = _checks(plan.make, by, at)
-    made = Attempt.objects.bulk_create(
-        _fill(Attempt(**_where(row, checks)), row, batch=batch, by=by, at=at) for row in plan.make
+    _hold(plan.fill)
+    trail = [_before(one) for one in plan.fill]
+    _give_phases(plan.make, by)
+    for one in plan.make:
+        one.attempt.check_sat = checks[one.attempt.class_group_id, one.row.on]
+    scored = [*plan.make, *plan.fill]
+    for one in scored:
+        _fill(one, batch=batch, by=by, at=at)
+    Attempt.objects.bulk_create([one.attempt for one in plan.make])
+    Attempt.objects.bulk_update([one.attempt for one in plan.fill], FILLED)
+    note_changes((_change(one) for one in scored), by=by, on=on)
+    settle_pairs(
+        school=by.school,
+        pairs={(one.row.pupil.pk, one.row.skill.pk) for one in scored},
+        checks={one.attempt.check_sat_id for one in scored},
+        by=by,
+        on=on,
+        at=at,
     )
-    filled = [_fill(attempt, row, batch=batch, by=by, at=at) for row, attempt in plan.fill]
-    Attempt.objects.bulk_update(filled, FILLED)
-    _note(made + filled, plan, by, on)
-    pairs = {(attempt.pupil_id, attempt.skill_id) for attempt in made + filled}
-    settle_pairs(school=by.school, pairs=pairs, by=by, on=on, at=at)
-    return {
-        "checks": [check.public_id for check in made_checks],
-        "filled": [attempt.public_id for attempt in filled],
-    }
+    return {"checks": [check.public_id for check in made_checks], "filled": trail}
 
 
-def _checks(rows: Iterable[ScoreRow], by: Viewer, at: datetime) -> tuple[dict[tuple[int, date], Check], list[Check]]:
+def _checks(make: Sequence[Scored], by: Viewer, at: datetime) -> tuple[Checks, list[Check]]:
     """One check a class and day; one that stands is used, in whatever state it is."""
-    wanted = {(row.place.class_group_id, row.on): row for row in rows}
-    groups = {group for group, _day in wanted}
-    days = {day for _group, day in wanted}
-    stand = Check.objects.filter(school=by.school, class_group__in=groups, on__in=days).order_by("id")
-    found = {(check.class_group_id, check.on): check for check in stand}
+    wanted = {(one.attempt.class_group_id, one.row.on): one for one in make}
+    standing = Check.objects.select_for_update(no_key=True).filter(
+        school=by.school,
+        class_group__in={group for group, _day in wanted},
+        on__in={day for _group, day in wanted},
+    )
+    found: Checks = {(check.class_group_id, check.on): check for check in standing.order_by("pk")}
     made = Check.objects.bulk_create(
         Check(
             school=by.school,
-            year=row.year,
-            class_group=row.place.class_group,
-            on=row.on,
+            year=one.row.year,
+            class_group=one.attempt.class_group,
+            on=one.row.on,
             state=Check.State.CLOSED,
             created_by=by.user,
             created_at=at,
             closed_by=by.user,
             closed_at=at,
         )
-        for key, row in wanted.items()
+        for key, one in wanted.items()
         if key not in found
     )
     return {**found, **{(check.class_group_id, check.on): check for check in made}}, made
 
 
-def _where(row: ScoreRow, checks: dict[tuple[int, date], Check]) -> dict[str, Any]:
-    return {
-        "school": row.pupil.school,
-        "check_sat": checks[row.place.class_group_id, row.on],
-        "pupil": row.pupil,
-        "skill": row.skill,
-        "sheet": row.sheet,
-        "class_group": row.place.class_group,
-        "grade": row.place.grade,
-        "taken_on": row.on,
-    }
+def _hold(fill: Sequence[Scored]) -> None:
+    """Checks first, then their rows, as everywhere; a row that somebody typed into meanwhile is not overwritten."""
+    if not fill:
+        return
+    checks = Check.objects.select_for_update(no_key=True).filter(pk__in={one.attempt.check_sat_id for one in fill})
+    list(checks.order_by("pk").values_list("pk"))
+    rows = Attempt.objects.select_for_update(no_key=True).filter(pk__in=[one.attempt.pk for one in fill])
+    held = dict(rows.order_by("pk").values_list("pk", "version"))
+    if any(held.get(one.attempt.pk) != one.attempt.version for one in fill):
+        raise Refused(_("Somebody has just typed scores of this file. Look at the file once more."), "file")
 
 
-def _fill(attempt: Attempt, row: ScoreRow, *, batch: ImportBatch, by: Viewer, at: datetime) -> Attempt:
-    attempt.status = row.status
-    attempt.correct, attempt.wrong, attempt.omitted = row.correct, row.wrong, row.omitted
-    attempt.seconds = row.seconds
-    attempt.setting, attempt.mode = row.setting, row.mode
-    attempt.version = 1
+def _before(one: Scored) -> dict[str, Any]:
+    before = {**entry_of(one.attempt).as_json(), "sheet_id": one.planned_sheet}
+    return {"attempt": one.attempt.public_id, "version": one.attempt.version + 1, "before": before}
+
+
+def _give_phases(make: Sequence[Scored], by: Viewer) -> None:
+    """Each new row belongs to the stretch of teaching that held on its day, as a planned row does."""
+    about = Q(pupil__in={one.row.pupil.pk for one in make}, skill__in={one.row.skill.pk for one in make})
+    began: dict[tuple[int, int], list[Phase]] = {}
+    for phase in Phase.objects.filter(about, school=by.school).order_by("began_on", "pk"):
+        began.setdefault((phase.pupil_id, phase.skill_id), []).append(phase)
+    for one in make:
+        held = [phase for phase in began.get(one.row.key[:2], ()) if phase.began_on <= one.row.on]
+        one.attempt.phase = held[-1] if held else None
+
+
+def _fill(one: Scored, *, batch: ImportBatch, by: Viewer, at: datetime) -> None:
+    attempt = one.attempt
+    for name in ENTERED:
+        setattr(attempt, name, getattr(one.entry, name))
+    attempt.version += 1
     attempt.import_batch = batch
     attempt.entered_by, attempt.entered_at = by.user, at
-    return attempt
 
 
-def _note(attempts: list[Attempt], plan: ScoresPlan, by: Viewer, on: date) -> None:
-    rows = [*plan.make, *(row for row, _attempt in plan.fill)]
-    note_changes(
-        (
-            Change(
-                "load-score",
-                "attempt",
-                attempt.public_id,
-                row.pupil.public_id,
-                after={"status": row.status, "correct": row.correct, "wrong": row.wrong, "seconds": row.seconds},
-            )
-            for attempt, row in zip(attempts, rows, strict=True)
-        ),
-        by=by,
-        on=on,
-    )
+def _change(one: Scored) -> Change:
+    after = {name: getattr(one.entry, name) for name in SHOWN}
+    return Change("load-score", "attempt", one.attempt.public_id, one.row.pupil.public_id, after=after)

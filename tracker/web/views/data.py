@@ -1,6 +1,7 @@
 """Files in, with a look before anything is written, and files out."""
 
 import base64
+import hashlib
 import zlib
 from typing import Any
 
@@ -19,6 +20,8 @@ from tracker.web.permissions import ViewerRequest, needs
 
 # The chosen file waits in the server's session, never in the page, until it is loaded or replaced.
 WAITING = "file-waiting"
+# Faults that a page shows; nobody mends more at a time.
+SHOWN = 200
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -37,6 +40,8 @@ def load(request: ViewerRequest) -> HttpResponse:
 def preview(request: ViewerRequest) -> HttpResponse:
     waiting = _waiting(request)
     if waiting is None:
+        if request.method == "POST":
+            messages.info(request, _("No file is waiting: it was loaded already, or it must be chosen again."))
         return redirect("data-load")
     try:
         if request.method == "POST":
@@ -47,15 +52,19 @@ def preview(request: ViewerRequest) -> HttpResponse:
     except Refused as refused:
         messages.error(request, refused.sentence)
         return redirect("data-load")
-    return render(request, "data/preview.html", {"plan": plan, "name": waiting["name"]})
+    context = {"plan": plan, "name": waiting["name"], "digest": waiting["digest"], "faults": plan.faults[:SHOWN]}
+    return render(request, "data/preview.html", context)
 
 
 def _load(request: ViewerRequest, waiting: dict[str, Any]) -> HttpResponse:
+    if request.POST.get("digest") != waiting["digest"]:
+        messages.info(request, _("Another file was chosen since. This is what that one would do."))
+        return redirect("data-preview")
     viewer = request.viewer
     batch = loading.load(
         kind=waiting["kind"], content=waiting["content"], file_name=waiting["name"], by=viewer, on=viewer.today
     )
-    del request.session[WAITING]
+    request.session.pop(WAITING, None)
     if batch is None:
         messages.info(request, _("Everything in this file was there already. Nothing was changed."))
     else:
@@ -95,9 +104,14 @@ def export_file(request: ViewerRequest, kind: str) -> HttpResponse:
 
 
 def _keep(request: HttpRequest, data: dict[str, Any]) -> None:
-    file = data["file"]
-    packed = base64.b64encode(zlib.compress(file.read())).decode()
-    request.session[WAITING] = {"kind": data["kind"], "name": file.name, "content": packed}
+    content = data["file"].read()
+    request.session[WAITING] = {
+        "kind": data["kind"],
+        "name": data["file"].name,
+        "content": base64.b64encode(zlib.compress(content)).decode(),
+        # Tells the file that was looked at from one chosen later in another window.
+        "digest": hashlib.sha256(data["kind"].encode() + content).hexdigest()[:16],
+    }
 
 
 def _waiting(request: HttpRequest) -> dict[str, Any] | None:
