@@ -48,9 +48,7 @@ class Scene:
 
     def correct(self, row: Attempt, typed: Typed, why: str = "Counted again", **fields: Any) -> SaveResult:
         values = {"base_version": Attempt.objects.get(pk=row.pk).version, "by": self.by, "on": ON, **fields}
-        return correct_row(
-            check_id=row.check_sat.public_id, attempt_id=row.public_id, typed=typed, why=why, **values
-        )
+        return correct_row(check_id=row.check_sat.public_id, attempt_id=row.public_id, typed=typed, why=why, **values)
 
 
 def make_scene(**school: Any) -> Scene:

@@ -25,7 +25,9 @@ def test_check_gets_a_row_still_due_for_every_pupil_and_skill(scene):
     check = scene.plan(planned(anouk), planned(anouk, "sub-2d-plain"), planned(ilse))
 
     assert (check.year, check.class_group, check.on, check.state) == (scene.group.year, scene.group, ON, "open")
-    rows = check.attempts.order_by("pk").values_list("pupil", "skill__key", "status", "taken_on", "sheet__form", "grade")
+    rows = check.attempts.order_by("pk").values_list(
+        "pupil", "skill__key", "status", "taken_on", "sheet__form", "grade"
+    )
     assert list(rows) == [
         (anouk.pk, KEY, "due", ON, 1, 3),
         (anouk.pk, "sub-2d-plain", "due", ON, 1, 3),
@@ -200,9 +202,7 @@ def test_changed_plan_touches_only_rows_still_due(scene):
     done, kept, _ = check.attempts.select_related("check_sat").order_by("pk")
     scene.save(done, Typed(correct=20, wrong=0))
 
-    change_plan(
-        check_id=check.public_id, rows=[planned(ilse), planned(oskar, "sub-2d-plain")], by=scene.by, on=ON
-    )
+    change_plan(check_id=check.public_id, rows=[planned(ilse), planned(oskar, "sub-2d-plain")], by=scene.by, on=ON)
 
     rows = check.attempts.order_by("pk").values_list("pk", "pupil", "skill__key", "status")
     assert list(rows)[:2] == [(done.pk, anouk.pk, KEY, "done"), (kept.pk, ilse.pk, KEY, "due")]

@@ -3,7 +3,7 @@ from datetime import date, timedelta
 import pytest
 
 from tests import builders as make
-from tests.actions.scene import KEY, ON, make_scene
+from tests.actions.scene import KEY, make_scene
 from tracker.actions.flags import raise_clock_flags
 from tracker.models import Break, ChangeRecord, Flag
 

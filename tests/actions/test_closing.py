@@ -34,9 +34,7 @@ def full_class(scene, size):
 
 # SQLite takes at most 999 values in a statement, so thirty pupils' sixty standings need a second one there.
 @pytest.mark.parametrize(("size", "queries"), [(3, 11), (30, 12 if connection.vendor == "sqlite" else 11)])
-def test_closing_takes_the_same_few_statements_whatever_the_class_size(
-    scene, size, queries, django_assert_num_queries
-):
+def test_closing_takes_the_same_few_statements_whatever_the_class_size(scene, size, queries, django_assert_num_queries):
     check = full_class(scene, size)
 
     # The savepoint of the test's own transaction adds two.
@@ -125,9 +123,7 @@ def test_pupil_without_timed_checks_becomes_secure_by_accuracy_and_written_work(
     row = scene.row(pupil)
     scene.save(row, Typed(correct=40, wrong=0))
     assert not scene.close(row.check_sat).secure
-    pupil.material_records.create(
-        school=scene.school, skill=row.skill, level="written", on=ON, recorded_at=make.NOW
-    )
+    pupil.material_records.create(school=scene.school, skill=row.skill, level="written", on=ON, recorded_at=make.NOW)
 
     following = scene.plan(PlannedRow(pupil.public_id, KEY), on=ON - timedelta(days=1))
     closed = scene.close(following)

@@ -168,7 +168,9 @@ def test_key_of_another_row_is_refused(scene, row):
 def test_two_people_may_use_the_same_key(scene, row):
     scene.save(row, DONE, key="once")
 
-    result = scene.save(row, Typed(correct=37, wrong=4, seconds=120), key="once", base_version=1, by=colleague_of(scene))
+    result = scene.save(
+        row, Typed(correct=37, wrong=4, seconds=120), key="once", base_version=1, by=colleague_of(scene)
+    )
 
     assert (result.state, result.version) == ("saved", 2)
 
@@ -218,9 +220,7 @@ def test_same_values_counted_the_other_way_are_no_conflict(scene, row):
     running = list(row.sheet.items.order_by("number").values_list("running_digits", flat=True))
     scene.save(row, Typed(reached=10, wrong=2, seconds=120))
 
-    result = scene.save(
-        row, Typed(correct=running[9] - 2, wrong=2, omitted=0, seconds=120), by=colleague_of(scene)
-    )
+    result = scene.save(row, Typed(correct=running[9] - 2, wrong=2, omitted=0, seconds=120), by=colleague_of(scene))
 
     assert (result.state, Conflict.objects.count()) == ("same", 0)
 

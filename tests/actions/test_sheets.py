@@ -29,7 +29,9 @@ def test_sheet_is_made_once_with_its_items_and_a_key_that_can_be_counted_again(s
     problems = [Problem(one.operation, one.top, one.bottom, unknown=one.unknown) for one in items]
     assert tuple(problems) == timed_sheet(KEY, 1).problems
     assert [one.answer for one in items] == [str(one.top - one.bottom) for one in items]
-    assert [one.running_digits for one in items] == [sum(len(i.answer) for i in items[: n + 1]) for n in range(len(items))]
+    assert [one.running_digits for one in items] == [
+        sum(len(i.answer) for i in items[: n + 1]) for n in range(len(items))
+    ]
     assert (made.digits_possible, made.seconds) == (items[-1].running_digits, 180)
     assert sheet(school) == made
     assert SheetItem.objects.count() == len(items)
@@ -69,7 +71,9 @@ def test_copying_sheet_has_no_second_number(school):
     assert (made.kind, {item.bottom for item in made.items.all()}) == ("copying", {None})
 
 
-@pytest.mark.parametrize("key", ["add-facts-10", "missing-20", "divide-all", "times-2d1d", "mixed-2d", "year-1", "year-5"])
+@pytest.mark.parametrize(
+    "key", ["add-facts-10", "missing-20", "divide-all", "times-2d1d", "mixed-2d", "year-1", "year-5"]
+)
 def test_every_kind_of_skill_has_a_sheet_with_right_answers(school, key):
     for item in sheet(school, key).items.all():
         problem = Problem(item.operation, item.top, item.bottom, unknown=item.unknown)

@@ -39,7 +39,8 @@ REFUSED = {
     "fraction": (Typed(correct=3, wrong=0.5), "wrong", "Digits wrong is a whole number from 0 to 999."),
     "omitted": (Typed(correct=3, wrong=0, omitted=-2), "omitted", "Digits left out is a whole number from 0 to 999."),
     "zero-time": (
-        Typed(correct=3, wrong=0, seconds=0), "seconds", "The time is a whole number of seconds from 1 to 3600, or empty."
+        Typed(correct=3, wrong=0, seconds=0), "seconds",
+        "The time is a whole number of seconds from 1 to 3600, or empty.",
     ),
     "long-time": (
         Typed(correct=3, wrong=0, seconds=3601), "seconds",

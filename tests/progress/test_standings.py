@@ -104,7 +104,13 @@ def test_weeks_without_a_check_are_not_pressed_together():
 
 
 def test_away_other_modes_and_phases_are_series_of_their_own():
-    rows = [sat(0, 20), sat(1, 50, setting="home"), sat(2, 52, mode="oral"), sat(3, 24, phase_id=7), sat(4, 26, phase_id=7)]
+    rows = [
+        sat(0, 20),
+        sat(1, 50, setting="home"),
+        sat(2, 52, mode="oral"),
+        sat(3, 24, phase_id=7),
+        sat(4, 26, phase_id=7),
+    ]
 
     made = [row for row in computed(case(*rows)) if not row.is_current]
 

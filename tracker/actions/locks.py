@@ -13,7 +13,7 @@ from tracker.queries.whole import Pair, Reached
 
 def hold_check(rows: QuerySet[Check], check_id: str) -> Check:
     """`rows` is the scope; the lock is on the check alone, not on what is read along with it."""
-    held = rows.select_related("school", "year", "class_group")
+    held = rows.select_for_update(of=("self",), no_key=True).select_related("school", "year", "class_group")
     check = held.filter(public_id=check_id).first()
     if check is None:
         raise OutOfScope
