@@ -40,7 +40,8 @@ def _only(check: Check, size: int) -> Check:
     Attempt.objects.bulk_create(
         Attempt(
             school_id=row.school_id, check_sat=copy, pupil_id=row.pupil_id, skill_id=row.skill_id,
-            sheet_id=row.sheet_id, class_group_id=row.class_group_id, grade=row.grade, taken_on=row.taken_on, status="done",
+            sheet_id=row.sheet_id, class_group_id=row.class_group_id, grade=row.grade, taken_on=row.taken_on,
+            status="done",
             correct=24 + row.pk % 9, wrong=row.pk % 3, omitted=0, seconds=120,
         )
         for row in rows
