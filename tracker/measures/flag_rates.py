@@ -150,9 +150,9 @@ def regrouping_gap_weeks(
 
 
 def _last(counts: Counts, size: int) -> Counts:
-    """Sums over the last so many weeks, or as many as there are."""
+    """Sum over the last so many weeks, or as many as there are."""
     total = np.cumsum(counts, axis=1)
-    total[:, size:] = total[:, size:] - total[:, :-size].copy()
+    total[:, size:] = total[:, size:] - total[:, :-size]
     return total
 
 
@@ -226,9 +226,7 @@ def steady_counts(*, rate: float, accuracy: float, pupils: int, seed: int) -> tu
     """
     if not 0 < accuracy < 1:
         raise ValueError(f"Accuracy lies between 0 and 1; got {accuracy}.")
-    made = simulate_counts(
-        rate=rate / accuracy, minutes=MINUTES, checks=WEEKS, accuracy=1.0, pupils=pupils, seed=seed
-    )
+    made = simulate_counts(rate=rate / accuracy, minutes=MINUTES, checks=WEEKS, accuracy=1.0, pupils=pupils, seed=seed)
     written = np.maximum(made[0], 1)
     random = np.random.default_rng([seed, 1])
     spread = 1 / TOGETHER - 1
@@ -268,9 +266,8 @@ def flag_rates(*, pupils: int, seed: int, rules: Rules = DEFAULT_RULES) -> FlagR
     gaps = []
     cells = [(accuracy, rate) for accuracy in ACCURACIES for rate in RATES]
     for number, (accuracy, rate) in enumerate(cells):
-        drawn = {"rate": rate, "accuracy": accuracy, "pupils": pupils}
-        skill = steady_counts(**drawn, seed=seed + 2 * number)  # type: ignore[arg-type]
-        twin = steady_counts(**drawn, seed=seed + 2 * number + 1)  # type: ignore[arg-type]
+        skill = steady_counts(rate=rate, accuracy=accuracy, pupils=pupils, seed=seed + 2 * number)
+        twin = steady_counts(rate=rate, accuracy=accuracy, pupils=pupils, seed=seed + 2 * number + 1)
         low[accuracy].append(float(rises(accuracy_low_weeks(*skill, rules=rules), rules=rules).mean()))
         gaps.append(float(rises(regrouping_gap_weeks(skill, twin, rules=rules), rules=rules).mean()))
     everyone = [share for shares in low.values() for share in shares]

@@ -9,8 +9,8 @@ from django.utils.translation import ngettext
 from tracker.access.viewer import Viewer
 from tracker.measures import ladder
 from tracker.measures.flag_rates import MEASURED, RULES_USED
+from tracker.measures.ladder import DONE
 from tracker.models import ClassGroup, School, Standing
-from tracker.progress.gradebook import DONE
 from tracker.queries.class_skills import class_skills
 
 

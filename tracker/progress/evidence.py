@@ -16,10 +16,13 @@ Evidence = Mapping[str, Any]
 
 def sentence(flag: Flag, school: School) -> str:
     """Why the flag was raised. A kind without a sentence of its own says only the day."""
-    say = SENTENCES.get(flag.kind)
-    if say is None or not flag.evidence:
+    if not has_sentence(flag):
         return _("Raised on %(day)s.") % {"day": day(flag.raised_on)}
-    return say(flag.evidence, flag, school)
+    return SENTENCES[flag.kind](flag.evidence, flag, school)
+
+
+def has_sentence(flag: Flag) -> bool:
+    return flag.kind in SENTENCES and bool(flag.evidence)
 
 
 def day(when: date | str) -> str:

@@ -16,7 +16,7 @@ from tracker.measures.flags import no_recent_check, suggest_untimed
 from tracker.measures.marks import COMMON_PRACTICE
 from tracker.models import Flag, Pupil, School, Standing
 from tracker.progress.by_chance import class_sentence
-from tracker.progress.evidence import sentence
+from tracker.progress.evidence import has_sentence, sentence
 from tracker.progress.gradebook import Cell, cell
 from tracker.progress.plan import propose
 from tracker.progress.pupil_record import Record, record
@@ -33,7 +33,7 @@ class FlagLine:
     skill: str
     skill_key: str
     why: str
-    raised_on: date
+    raised_on: date | None
     seen_by: str
     seen_on: date | None
 
@@ -126,7 +126,7 @@ def _flag(flag: Flag, school: School) -> FlagLine:
         skill=skill_label(flag.skill.key, school),
         skill_key=flag.skill.key,
         why=sentence(flag, school),
-        raised_on=flag.raised_on,
+        raised_on=flag.raised_on if has_sentence(flag) else None,
         seen_by=flag.seen_by.name if flag.seen_by else "",
         seen_on=flag.seen_at.astimezone(ZoneInfo(school.timezone)).date() if flag.seen_at else None,
     )
@@ -136,15 +136,13 @@ def _next(read: Record) -> Next | None:
     """None for a child without a class today: nobody plans a check for them."""
     if read.place is None:
         return None
-    found = propose(
-        read.standings, grade=read.place.grade, school=read.school, on=read.today, rules=read.rules
-    )
+    found = propose(read.standings, grade=read.place.grade, school=read.school, on=read.today, rules=read.rules)
     label = skill_label(found.skill_key, read.school) if found.skill_key else ""
     return Next(label, found.why, tuple(_remarks(read)))
 
 
 def _remarks(read: Record) -> Iterable[str]:
-    if suggest_untimed(read.observations, rules=read.rules):
+    if suggest_untimed((one.seen for one in read.rows), rules=read.rules):
         yield ngettext(
             "The last check was stopped: talk with the child, and give an untimed sheet next.",
             "The last %(count)s checks were stopped: talk with the child, and give an untimed sheet next.",
@@ -170,7 +168,7 @@ def _remarks(read: Record) -> Iterable[str]:
 def _row(standing: Standing, read: Record, chosen: Standing | None) -> LadderRow:
     mark = read.mark_on(standing.skill, read.today)
     reached = reached_words(standing, read)
-    missing = missing_words(standing.missing, chance=standing.chance_at_mark, rules=read.rules)
+    missing = missing_words(standing, rules=read.rules)
     return LadderRow(
         key=standing.skill.key,
         label=skill_label(standing.skill.key, read.school),

@@ -14,10 +14,10 @@ from tracker.measures.growth import theil_sen
 from tracker.measures.marks import Mark
 from tracker.measures.observations import school_week, school_weeks_between
 from tracker.models import Attempt, Break, Phase, SchoolYear
-from tracker.progress.check_summary import accuracy_of, rate_of
 from tracker.progress.evidence import day
-from tracker.progress.observations import place_of
+from tracker.progress.pupil_record import Sitting
 from tracker.progress.pupil_words import growth_words
+from tracker.queries.pupils import SatRow
 
 # A chart of one or two weeks would be all edge.
 FEWEST_WEEKS = 9
@@ -28,7 +28,7 @@ class Series:
     """One pupil on one skill, oldest attempt first, with what holds around it."""
 
     title: str
-    rows: Sequence[Attempt]
+    rows: Sequence[Sitting]
     year: SchoolYear
     today: date
     week_start: int
@@ -37,17 +37,17 @@ class Series:
     mark_days: Sequence[date]
     phases: Sequence[Phase]
     breaks: Sequence[Break]
-    link: Callable[[Attempt], str | None]
+    link: Callable[[SatRow], str | None]
 
     @cached_property
-    def drawn(self) -> list[Attempt]:
+    def drawn(self) -> list[Sitting]:
         """Written at school in the chart's year, with something to show."""
-        return [row for row in self.rows if is_counted(row) and self.year.starts <= row.taken_on <= self.year.ends]
+        return [one for one in self.rows if one.is_counted and self.year.starts <= one.seen.on <= self.year.ends]
 
     @property
     def earlier(self) -> int:
         """Checks of the years before, which the chart leaves out."""
-        return sum(1 for row in self.rows if is_counted(row) and row.taken_on < self.year.starts)
+        return sum(1 for one in self.rows if one.is_counted and one.seen.on < self.year.starts)
 
     def week(self, on: date) -> int:
         return school_week(on, year_start=self.year.starts, week_start=self.week_start)
@@ -60,16 +60,11 @@ class Series:
     @cached_property
     def weeks(self) -> tuple[int, int]:
         """From just before the first check to today's week, never beyond the year."""
-        seen = [self.week(row.taken_on) for row in self.drawn]
+        seen = [self.week(one.seen.on) for one in self.drawn]
         now = min(max(self.week(self.today), 1), self.week(self.year.ends))
         last = max([now, *seen])
         first = max(min(seen, default=last) - 1, 1)
         return min(first, max(last - FEWEST_WEEKS + 1, 1)), max(last, FEWEST_WEEKS)
-
-
-def is_counted(row: Attempt) -> bool:
-    """Whether a row may enter a stage: written at school, with counts."""
-    return place_of(row.setting) == "school" and row.mode == "written" and row.correct is not None
 
 
 def skill_chart(series: Series, *, words: Words) -> SkillChart:
@@ -79,7 +74,7 @@ def skill_chart(series: Series, *, words: Words) -> SkillChart:
         first_week=first,
         last_week=last,
         words=words,
-        points=tuple(_point(row, series) for row in series.drawn),
+        points=tuple(_point(one, series) for one in series.drawn),
         start_text=formats.date_format(series.monday(first), "j M Y"),
         end_text=formats.date_format(series.monday(last) + timedelta(days=4), "j M Y"),
         mark=tuple(_steps(series)),
@@ -89,19 +84,18 @@ def skill_chart(series: Series, *, words: Words) -> SkillChart:
     )
 
 
-def _point(row: Attempt, series: Series) -> Point:
-    rate = rate_of(row)
-    wrong = row.wrong * 60 / row.seconds if rate is not None and row.wrong is not None and row.seconds else None
+def _point(one: Sitting, series: Series) -> Point:
+    seen = one.seen
     return Point(
-        week=series.week(row.taken_on),
-        date=row.taken_on.isoformat(),
-        label=row.sheet.code if row.sheet else _("Check"),
-        rate=rate,
-        wrong=wrong,
-        accuracy=accuracy_of(row),
-        kind="untimed" if row.status == Attempt.Status.DONE and row.seconds is None else "timed",
-        url=series.link(row),
-        date_text=day(row.taken_on),
+        week=series.week(seen.on),
+        date=seen.on.isoformat(),
+        label=one.row.sheet_code or _("Check"),
+        rate=seen.rate,
+        wrong=seen.wrong / seen.minutes if seen.rate is not None and seen.minutes else None,
+        accuracy=seen.accuracy,
+        kind="untimed" if seen.status == Attempt.Status.DONE and seen.seconds is None else "timed",
+        url=series.link(one.row),
+        date_text=day(seen.on),
     )
 
 
@@ -151,11 +145,8 @@ def _is_free(series: Series, week: int, one: Break) -> bool:
 def growth_sentence(series: Series) -> str:
     """Growth of the phase that goes on now: a change of teaching starts a line of its own."""
     began = max((phase.began_on for phase in series.phases if phase.began_on <= series.today), default=date.min)
-    value = accuracy_of if series.measure == "accuracy" else rate_of
-    pairs = [
-        (series.week(row.taken_on), found)
-        for row in series.drawn
-        if row.taken_on >= began and (found := value(row)) is not None
-    ]
+    since = [one.seen for one in series.drawn if one.seen.on >= began]
+    values = [(seen.on, seen.accuracy if series.measure == "accuracy" else seen.rate) for seen in since]
+    pairs = [(series.week(on), value) for on, value in values if value is not None]
     slope = theil_sen([pair[0] for pair in pairs], [pair[1] for pair in pairs])
     return growth_words(slope, checks=len(pairs), measure=series.measure)

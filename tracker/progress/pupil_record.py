@@ -12,9 +12,23 @@ from tracker.measures.rules import Rules
 from tracker.models import Attempt, Break, Enrolment, Flag, Phase, Pupil, School, SchoolYear, Skill, Standing
 from tracker.models import Mark as MarkRow
 from tracker.progress.gradebook import DONE
-from tracker.progress.observations import observations_from
+from tracker.progress.observations import observation_of
 from tracker.progress.rules import mark_for, rules_of
-from tracker.queries import flags, pupils
+from tracker.queries import pupils
+from tracker.queries.pupils import SatRow
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """One attempt with what the measures make of it."""
+
+    row: SatRow
+    seen: Observation
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether it may enter a stage: written at school, with counts."""
+        return self.seen.place == "school" and self.seen.mode == "written" and self.row.correct is not None
 
 
 @dataclass(frozen=True)
@@ -24,7 +38,7 @@ class Record:
     today: date
     rules: Rules
     place: Enrolment | None
-    rows: Sequence[Attempt]
+    rows: Sequence[Sitting]
     standings: Sequence[Standing]
     flags: Sequence[Flag]
     marks: Sequence[MarkRow]
@@ -34,13 +48,9 @@ class Record:
     open_classes: dict[int, str]
 
     @cached_property
-    def observations(self) -> list[Observation]:
-        return observations_from(self.rows)
-
-    @cached_property
     def on_record(self) -> list[Standing]:
         """Standings of skills that were sat, in ladder order."""
-        sat = {row.skill_id for row in self.rows if row.status != Attempt.Status.ABSENT}
+        sat = {one.row.skill_id for one in self.rows if one.seen.status != Attempt.Status.ABSENT}
         found = [one for one in self.standings if one.checks or one.skill_id in sat]
         return sorted(found, key=lambda one: one.skill.position)
 
@@ -50,7 +60,9 @@ class Record:
         steps = [one for one in self.on_record if one.skill.kind == "skill"]
         still = [one for one in steps if one.stage not in DONE]
         latest = max(
-            still or steps or self.on_record, key=lambda one: (one.last_on or date.min, one.skill.position), default=None
+            still or steps or self.on_record,
+            key=lambda one: (one.last_on or date.min, one.skill.position),
+            default=None,
         )
         return latest.skill.key if latest else ""
 
@@ -59,34 +71,32 @@ class Record:
 
     def mark_on(self, skill: Skill, on: date) -> Mark | None:
         grade = self.place.grade if self.place else None
-        return mark_for(
-            self.marks, skill_id=skill.pk, skill_key=skill.key, pupil_id=self.pupil.pk, grade=grade, on=on
-        )
+        return mark_for(self.marks, skill_id=skill.pk, skill_key=skill.key, pupil_id=self.pupil.pk, grade=grade, on=on)
 
     def year_of(self, on: date) -> SchoolYear | None:
         """The school year that holds a day, else the last one before it."""
         begun = [year for year in self.years if year.starts <= on]
         return max(begun, key=lambda year: year.starts, default=None)
 
-    def link(self, row: Attempt) -> tuple[str, str] | None:
+    def link(self, row: SatRow) -> tuple[str, str] | None:
         """Class and check by public id, where the viewer may open that class."""
-        class_id = self.open_classes.get(row.check_sat.class_group_id or 0)
-        return (class_id, row.check_sat.public_id) if class_id else None
+        class_id = self.open_classes.get(row.class_key or 0)
+        return (class_id, row.check_id) if class_id else None
 
 
 def record(viewer: Viewer, one: Pupil) -> Record:
     """`one` comes from a scoped query."""
-    rows, place = list(pupils.attempts(viewer, one)), pupils.place(viewer, one)
-    asked = [*(row.check_sat.class_group_id for row in rows), place.class_group_id if place else None]
+    rows, place = pupils.sat(viewer, one), pupils.place(viewer, one)
+    asked = [*(row.class_key for row in rows), place.class_group_id if place else None]
     return Record(
         pupil=one,
         school=viewer.school,
         today=viewer.today,
         rules=rules_of(viewer.school),
         place=place,
-        rows=rows,
+        rows=[Sitting(row, observation_of(row)) for row in rows],
         standings=list(pupils.current_standings(viewer, one)),
-        flags=list(flags.standing_flags(viewer, [one.pk])),
+        flags=list(pupils.standing_flags(viewer, one)),
         marks=list(pupils.marks(viewer, one)),
         phases=list(pupils.phases(viewer, one)),
         breaks=list(pupils.breaks(viewer)),

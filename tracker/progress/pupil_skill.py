@@ -11,16 +11,16 @@ from tracker.charts.description import Measure, SkillChart
 from tracker.charts.wording import Words
 from tracker.measures import keeping
 from tracker.measures.marks import Mark
+from tracker.measures.observations import Observation
 from tracker.models import Attempt, Standing
-from tracker.progress.check_summary import accuracy_of, rate_of, shown_accuracy
-from tracker.progress.evidence import day, percent
+from tracker.progress.evidence import day
 from tracker.progress.gradebook import Cell, cell
-from tracker.progress.observations import observation_of, observations_from, place_of
-from tracker.progress.pupil_chart import Series, growth_sentence, is_counted, skill_chart
-from tracker.progress.pupil_record import Record
-from tracker.progress.pupil_words import mark_words, missing_words, number, source_words, when
+from tracker.progress.pupil_chart import Series, growth_sentence, skill_chart
+from tracker.progress.pupil_record import Record, Sitting
+from tracker.progress.pupil_words import mark_words, missing_words, number, share, source_words, when
 from tracker.progress.rows import doubt_of
 from tracker.progress.vocabulary import skill_label, stage_label
+from tracker.queries.pupils import SatRow
 
 Link = Callable[[str, str], str]  # class and check by public id -> address
 SAT = (Attempt.Status.DONE, Attempt.Status.STOPPED)
@@ -63,7 +63,7 @@ def skill_story(record: Record, standing: Standing, *, link: Link, words: Words)
         stage=stage_label(standing.stage or "few"),
         unit="" if shown.number.strip("–").endswith("%") else _("digits correct a minute"),
         last=told.last_sentence(),
-        missing=missing_words(standing.missing, chance=standing.chance_at_mark, rules=record.rules),
+        missing=missing_words(standing, rules=record.rules),
         reached=reached_words(standing, record),
         mark=mark_words(mark, timed=timed),
         source=source_words(mark) if mark else "",
@@ -91,13 +91,13 @@ class _Told:
     address: Link
 
     @cached_property
-    def rows(self) -> list[Attempt]:
-        mine = (row for row in self.record.rows if row.skill_id == self.standing.skill_id)
-        return [row for row in mine if row.status in SAT]
+    def rows(self) -> list[Sitting]:
+        mine = (one for one in self.record.rows if one.row.skill_id == self.standing.skill_id)
+        return [one for one in mine if one.seen.status in SAT]
 
     @cached_property
-    def counted(self) -> list[Attempt]:
-        return [row for row in self.rows if is_counted(row)]
+    def counted(self) -> list[Sitting]:
+        return [one for one in self.rows if one.is_counted]
 
     @cached_property
     def mark(self) -> Mark | None:
@@ -107,12 +107,12 @@ class _Told:
     def measure(self) -> Measure:
         """Accuracy while the method is learnt, for a child without timed checks, and where nothing was timed."""
         slow = self.standing.stage == "learning" or self.record.pupil.no_timed_checks
-        return "accuracy" if slow or all(rate_of(row) is None for row in self.counted) else "rate"
+        return "accuracy" if slow or all(one.seen.rate is None for one in self.counted) else "rate"
 
     @cached_property
     def series(self) -> Series | None:
         """None where the school has no year yet, or nothing was written at school."""
-        year = self.record.year_of(self.counted[-1].taken_on) if self.counted else None
+        year = self.record.year_of(self.counted[-1].seen.on) if self.counted else None
         if year is None:
             return None
         record, skill = self.record, self.standing.skill
@@ -130,15 +130,15 @@ class _Told:
             link=self.link,
         )
 
-    def link(self, row: Attempt) -> str | None:
+    def link(self, row: SatRow) -> str | None:
         ids = self.record.link(row)
         return self.address(*ids) if ids else None
 
     def last_sentence(self) -> str:
         if not self.counted:
             return ""
-        row = self.counted[-1]
-        words = {"day": when(row.taken_on, today=self.record.today), "result": result_words(row)}
+        seen = self.counted[-1].seen
+        words = {"day": when(seen.on, today=self.record.today), "result": result_words(seen, measure=self.measure)}
         text = _("Last check on %(day)s: %(result)s.") % words
         pooled = self.standing.pooled_accuracy
         if pooled is None or len(self.counted) < 2:
@@ -146,13 +146,13 @@ class _Told:
         size = min(self.record.rules.pool, len(self.counted))
         more = ngettext(
             "The last one: %(share)s right.", "The last %(count)s checks together: %(share)s right.", size
-        ) % {"count": size, "share": percent(pooled)}
+        ) % {"count": size, "share": share(pooled)}
         return _("%(first)s %(second)s") % {"first": text, "second": more}
 
     def notes(self) -> Iterable[str]:
         yield from self._away()
         yield from self._other_ways()
-        stopped = sum(row.status == Attempt.Status.STOPPED for row in self.counted)
+        stopped = sum(one.seen.status == Attempt.Status.STOPPED for one in self.counted)
         if stopped:
             yield ngettext(
                 "%(count)s check was stopped; it counts for accuracy only.",
@@ -168,7 +168,7 @@ class _Told:
             ) % {"count": earlier}
 
     def _away(self) -> Iterable[str]:
-        away = [row for row in self.rows if place_of(row.setting) == "away"]
+        away = [one.seen for one in self.rows if one.seen.place == "away"]
         if away:
             text = ngettext(
                 "%(count)s check away from school is not counted here; on %(day)s: %(result)s.",
@@ -176,13 +176,16 @@ class _Told:
                 len(away),
             )
             last = away[-1]
-            words = {"day": when(last.taken_on, today=self.record.today), "result": result_words(last)}
+            words = {
+                "day": when(last.on, today=self.record.today),
+                "result": result_words(last, measure=self.measure),
+            }
             yield text % {"count": len(away), **words}
 
     def _other_ways(self) -> Iterable[str]:
-        other = [row for row in self.rows if row.mode != "written" and place_of(row.setting) == "school"]
+        other = [one.seen for one in self.rows if one.seen.mode != "written" and one.seen.place == "school"]
         if other:
-            ways = sorted({str(Attempt.Mode(row.mode).label) for row in other})
+            ways = sorted({str(Attempt.Mode(seen.mode).label) for seen in other})
             text = ngettext(
                 "%(count)s check given another way (%(ways)s) is not counted here.",
                 "%(count)s checks given another way (%(ways)s) are not counted here.",
@@ -191,21 +194,21 @@ class _Told:
             yield text % {"count": len(other), "ways": ", ".join(ways)}
 
     def check_again(self) -> Iterable[CheckAgain]:
-        if self.counted and not self.counted[-1].confirmed:
+        if self.counted and not self.counted[-1].row.confirmed:
             yield from self._doubt(self.counted[-1])
         yield from self._kept()
 
-    def _doubt(self, row: Attempt) -> Iterable[CheckAgain]:
+    def _doubt(self, last: Sitting) -> Iterable[CheckAgain]:
         found = doubt_of(
-            observation_of(row),
-            observations_from(self.counted[:-1]),
-            possible=row.sheet.digits_possible if row.sheet else None,
+            last.seen,
+            [one.seen for one in self.counted[:-1]],
+            possible=last.row.digits_possible,
             rules=self.record.rules,
             history=True,
         )
         if found:
-            words = {"day": day(row.taken_on), "sentence": found.sentence}
-            yield CheckAgain(_("%(day)s: %(sentence)s") % words, self.link(row))
+            words = {"day": day(last.seen.on), "sentence": found.sentence}
+            yield CheckAgain(_("%(day)s: %(sentence)s") % words, self.link(last.row))
 
     def _kept(self) -> Iterable[CheckAgain]:
         """A skill that was secure: one weak check asks for a second, and only that one tells."""
@@ -213,7 +216,7 @@ class _Told:
         if secure_on is None or mark is None:
             return
         answer = keeping.kept(
-            observations_from(self.counted),
+            [one.seen for one in self.counted],
             mark,
             secure_on,
             on=self.record.today,
@@ -228,10 +231,10 @@ class _Told:
             yield CheckAgain(_("Secure for four weeks or more: a check shows whether it is kept."))
 
 
-def result_words(row: Attempt) -> str:
-    """What a check showed, in short: rate where there is one, and accuracy."""
-    rate, share = rate_of(row), shown_accuracy(row)
-    if rate is None:
-        return _("%(share)s right") % {"share": share} if accuracy_of(row) is not None else _("nothing written")
-    words = {"rate": number(rate), "share": share or percent(0)}
-    return _("%(rate)s a minute, %(share)s right") % words
+def result_words(seen: Observation, *, measure: Measure) -> str:
+    """What a check showed, in short: accuracy, and the rate where it is looked at."""
+    rate, right = seen.rate, seen.accuracy
+    shown = share(right or 0.0)
+    if rate is not None and measure == "rate":
+        return _("%(rate)s a minute, %(share)s right") % {"rate": number(rate), "share": shown}
+    return _("nothing written") if right is None else _("%(share)s right") % {"share": shown}

@@ -1,9 +1,7 @@
 """Sentences of the pupil page: what is missing, which mark holds and where it is from, and how the skill grows."""
 
-from collections.abc import Mapping, Sequence
 from datetime import date
 from math import ceil, floor, isnan
-from typing import Any
 
 from django.template.defaultfilters import floatformat
 from django.utils.formats import date_format
@@ -13,10 +11,12 @@ from django.utils.translation import ngettext
 from tracker.measures.growth import MedianSlope
 from tracker.measures.marks import BURNS_2006, COMMON_PRACTICE, Mark
 from tracker.measures.rules import Rules
+from tracker.models import Standing
 from tracker.progress.evidence import day, percent
 from tracker.progress.standings import INTERVAL_FROM
 
 TINY = 1e-9
+LEAST_CHANCE = 0.01
 OLD_DAYS = 300
 
 
@@ -30,6 +30,11 @@ def number(value: float) -> str:
     return str(floatformat(value, -1)).replace("-", "\N{MINUS SIGN}")
 
 
+def share(value: float) -> str:
+    """Per cent that never parts from its sign at the end of a line."""
+    return percent(value).replace(" ", "\N{NO-BREAK SPACE}")
+
+
 def at_most(value: float, places: int) -> float:
     """Rounded down: what a pupil has never looks like more than it is."""
     return floor(value * 10**places + TINY) / 10**places
@@ -40,16 +45,19 @@ def at_least(value: float, places: int) -> float:
     return ceil(value * 10**places - TINY) / 10**places
 
 
-def missing_words(missing: Sequence[Mapping[str, Any]], *, chance: float | None, rules: Rules) -> tuple[str, ...]:
-    """What is missing to be secure, one part each; a standing keeps it as plain numbers."""
-    return tuple(_missing_part(one["code"], one["have"], one["need"], chance=chance, rules=rules) for one in missing)
+def missing_words(standing: Standing, *, rules: Rules) -> tuple[str, ...]:
+    """What is missing to be secure, one part each. While the method is learnt, accuracy comes first and no rate is
+    asked for."""
+    parts = [one for one in standing.missing if not (one["code"] == "rate" and standing.stage == "learning")]
+    chance = standing.chance_at_mark
+    return tuple(_missing_part(one["code"], one["have"], one["need"], chance=chance, rules=rules) for one in parts)
 
 
 def _missing_part(code: str, have: float, need: float, *, chance: float | None, rules: Rules) -> str:
     if code == "rate":
         return _rate_part(have, need, chance=chance, rules=rules)
     if code == "accuracy":
-        words = {"have": percent(at_most(have, 2)), "need": percent(need)}
+        words = {"have": share(at_most(have, 2)), "need": share(need)}
         return _("accuracy %(have)s, needs %(need)s") % words
     if code == "written-material":
         return _("the written work is not recorded yet")
@@ -64,16 +72,18 @@ def _missing_part(code: str, have: float, need: float, *, chance: float | None, 
 
 
 def _rate_part(have: float, need: float, *, chance: float | None, rules: Rules) -> str:
-    words = {"have": number(at_most(have, 1)), "need": number(at_least(need, 1))}
-    text = _("rate %(have)s, needs %(need)s") % words
+    text = _("rate %(have)s, needs %(need)s") % {"have": number(at_most(have, 1)), "need": number(at_least(need, 1))}
     if chance is None:
         return text
-    sure = {"rate": text, "chance": at_most(chance, 2), "needed": rules.chance_at_mark}
-    return _("%(rate)s; chance %(chance)s of %(needed)s") % {
-        **sure,
-        "chance": floatformat(sure["chance"], 2),
-        "needed": floatformat(sure["needed"], -2),
-    }
+    needed = floatformat(rules.chance_at_mark, -2)
+    if chance < LEAST_CHANCE:
+        return _("%(rate)s; chance under %(least)s of %(needed)s") % {
+            "rate": text,
+            "least": floatformat(LEAST_CHANCE, 2),
+            "needed": needed,
+        }
+    words = {"rate": text, "chance": floatformat(at_most(chance, 2), 2), "needed": needed}
+    return _("%(rate)s; chance %(chance)s of %(needed)s") % words
 
 
 def mark_words(mark: Mark | None, *, timed: bool) -> str:
@@ -81,8 +91,8 @@ def mark_words(mark: Mark | None, *, timed: bool) -> str:
     if mark is None:
         return ""
     if mark.rate is None or not timed:
-        return _("%(share)s right") % {"share": percent(mark.accuracy)}
-    return _("%(rate)s a minute, %(share)s right") % {"rate": number(mark.rate), "share": percent(mark.accuracy)}
+        return _("%(share)s right") % {"share": share(mark.accuracy)}
+    return _("%(rate)s a minute, %(share)s right") % {"rate": number(mark.rate), "share": share(mark.accuracy)}
 
 
 def source_words(mark: Mark) -> str:

@@ -1,14 +1,16 @@
 """One pupil and what is on record."""
 
 from collections.abc import Iterable
+from datetime import date
+from typing import NamedTuple
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.http import Http404
 
 from tracker.access import scopes
 from tracker.access.permissions import may
 from tracker.access.viewer import Viewer, current
-from tracker.models import Attempt, Break, Enrolment, Mark, MasteryEvent, Phase, Pupil, SchoolYear, Standing
+from tracker.models import Attempt, Break, Enrolment, Flag, Mark, Phase, Pupil, SchoolYear, Standing
 
 
 def pupil(viewer: Viewer, pupil_id: str) -> Pupil:
@@ -22,19 +24,52 @@ def place(viewer: Viewer, one: Pupil) -> Enrolment | None:
     """The class and grade that hold today."""
     return (
         Enrolment.objects.filter(current(viewer.today), school=viewer.school, pupil=one)
-        .select_related("class_group__year")
+        .select_related("class_group")
         .order_by("-starts")
         .first()
     )
 
 
-def attempts(viewer: Viewer, one: Pupil) -> QuerySet[Attempt]:
-    """All that was sat, oldest first. `one` comes from the scoped query above."""
-    return (
-        Attempt.objects.filter(school=viewer.school, pupil=one, status__in=["done", "stopped", "absent"])
-        .select_related("sheet", "check_sat")
-        .order_by("taken_on", "pk")
-    )
+class SatRow(NamedTuple):
+    """One attempt as the page about a child needs it: a light row, since a child has a hundred of them."""
+
+    skill_id: int
+    taken_on: date
+    status: str
+    mode: str
+    setting: str
+    correct: int | None
+    wrong: int | None
+    omitted: int | None
+    seconds: int | None
+    regroup_correct: int | None
+    regroup_wrong: int | None
+    plain_correct: int | None
+    plain_wrong: int | None
+    confirmed: bool
+    sheet_code: str | None
+    digits_possible: int | None
+    check_id: str
+    class_key: int | None
+
+
+COLUMNS = (
+    *("skill_id", "taken_on", "status", "mode", "setting", "correct", "wrong", "omitted", "seconds"),
+    *("regroup_correct", "regroup_wrong", "plain_correct", "plain_wrong", "confirmed"),
+    *("sheet__code", "sheet__digits_possible", "check_sat__public_id", "check_sat__class_group_id"),
+)
+
+
+def sat(viewer: Viewer, one: Pupil) -> list[SatRow]:
+    """All that was sat or missed, oldest first. `one` comes from the scoped query above."""
+    rows = Attempt.objects.filter(school=viewer.school, pupil=one, status__in=["done", "stopped", "absent"])
+    return [SatRow._make(values) for values in rows.order_by("taken_on", "pk").values_list(*COLUMNS)]
+
+
+def standing_flags(viewer: Viewer, one: Pupil) -> QuerySet[Flag]:
+    """Open and seen flags, newest first."""
+    rows = Flag.objects.filter(school=viewer.school, pupil=one, state__in=[Flag.State.OPEN, Flag.State.ACKNOWLEDGED])
+    return rows.select_related("skill__twin", "seen_by").order_by("-raised_on", "pk")
 
 
 def open_classes(viewer: Viewer, asked: Iterable[int | None]) -> dict[int, str]:
@@ -49,18 +84,13 @@ def current_standings(viewer: Viewer, one: Pupil) -> QuerySet[Standing]:
     return Standing.objects.filter(school=viewer.school, pupil=one, is_current=True).select_related("skill")
 
 
-def mastery_events(viewer: Viewer, one: Pupil) -> QuerySet[MasteryEvent]:
-    return MasteryEvent.objects.filter(school=viewer.school, pupil=one).select_related("skill")
-
-
 def phases(viewer: Viewer, one: Pupil) -> QuerySet[Phase]:
-    return Phase.objects.filter(school=viewer.school, pupil=one).select_related("skill")
+    return Phase.objects.filter(school=viewer.school, pupil=one)
 
 
 def marks(viewer: Viewer, one: Pupil) -> QuerySet[Mark]:
     """Marks that may hold for this pupil: their own and the school's."""
-    rows = Mark.objects.filter(school=viewer.school).select_related("skill")
-    return rows.filter(pupil__isnull=True) | rows.filter(pupil=one)
+    return Mark.objects.filter(Q(pupil__isnull=True) | Q(pupil=one), school=viewer.school)
 
 
 def breaks(viewer: Viewer) -> QuerySet[Break]:
