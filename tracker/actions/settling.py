@@ -19,12 +19,12 @@ from tracker.queries.whole import Pair
 def settle_pairs(
     *, school: School, pairs: Collection[Pair], checks: Collection[int], by: Viewer, on: date, at: datetime
 ) -> None:
-    """Judges each class once, by the latest row of every pupil and skill in a closed check. The other rows of the
-    checks that were written to are judged along, since a class is looked at as a whole. What stands in open checks
-    only waits for their closing. Runs inside another action's transaction."""
-    beside = Attempt.objects.filter(school=school, check_sat__in=checks).values_list("pupil_id", "skill_id")
+    """Judges each class that closed checks were written to, once, by the latest row of every pupil and skill. All
+    rows of those checks are judged along, since a class is looked at as a whole. What stands in an open check waits
+    for its closing. Runs inside another action's transaction."""
+    sat = Attempt.objects.filter(school=school, check_sat__in=checks, check_sat__state=Check.State.CLOSED)
     by_class: dict[int | None, list[Any]] = {}
-    for row in hold_latest(school, {*pairs, *beside}):
+    for row in hold_latest(school, set(sat.values_list("pupil_id", "skill_id"))):
         by_class.setdefault(row.class_group_id, []).append(row)
     for rows in by_class.values():
         latest = max(rows, key=lambda row: (row.taken_on, row.check_sat_id))

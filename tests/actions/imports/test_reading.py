@@ -1,5 +1,6 @@
 import csv
 import io
+from contextlib import suppress
 
 import pytest
 from hypothesis import given
@@ -96,12 +97,9 @@ def test_any_name_survives_writing_and_reading(name):
 
 
 @given(st.binary(max_size=200))
-def test_any_bytes_are_read_or_refused_with_a_sentence(content):
-    try:
+def test_any_bytes_are_read_or_refused(content):
+    with suppress(BadFile):
         file = read_file(content)
-    except BadFile as bad:
-        assert bad.sentence.endswith(".")
-    else:
         assert file.rows
         assert all(any(row.cells) for row in file.rows)
 

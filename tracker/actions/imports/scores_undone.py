@@ -22,13 +22,13 @@ def undo_scores(batch: ImportBatch, *, by: Viewer, on: date) -> None:
     list(checks.order_by("pk").values_list("pk"))
     held = Attempt.objects.select_for_update(no_key=True, of=("self",)).filter(import_batch=batch).order_by("pk")
     attempts = list(held.select_related("check_sat"))
-    filled = {line["attempt"]: line for line in batch.trail["filled"]}
+    filled = {line["attempt"]: line for line in batch.trail.get("filled", [])}
     _refuse_changed(attempts, filled)
     _refuse_built_on(batch, attempts)
     _restore([attempt for attempt in attempts if attempt.public_id in filled], filled)
     made = [attempt.pk for attempt in attempts if attempt.public_id not in filled]
     Attempt.objects.filter(pk__in=made).delete()
-    Check.objects.filter(school=batch.school, public_id__in=batch.trail["checks"], attempts__isnull=True).delete()
+    Check.objects.filter(school=batch.school, public_id__in=batch.trail.get("checks", []), attempts__isnull=True).delete()
     unsettle_pairs(
         school=batch.school,
         pairs={(attempt.pupil_id, attempt.skill_id) for attempt in attempts},
