@@ -19,13 +19,13 @@ REFERENCE, CLASS, GRADE = "Adm. No.", "Form Group", "Year Group"
 
 @dataclass(frozen=True)
 class Person:
-    """Somebody who signs in; `children` are school references."""
+    """Somebody who signs in; `pupils` are the school references of children, or of those taught."""
 
     username: str
     name: str
     role: str
     class_name: str
-    children: tuple[str, ...]
+    pupils: tuple[str, ...]
     language: str
 
 
@@ -86,14 +86,17 @@ def _roster() -> Iterator[tuple[str, str, int]]:
     places = [file.head.index(head) for head in (REFERENCE, CLASS, GRADE)]
     for row in file.rows:
         reference, class_name, year = (row.cells[place] for place in places)
-        yield reference, class_name, grade(year)
+        # The list ends with a total.
+        if row.cells[0] != "Total":
+            yield reference, class_name, grade(year)
 
 
 def _member(row: dict[str, str], class_name: str, year: int) -> Member:
     weeks = [int(row[name]) for name in ("from week", "to week") if row[name]]
     moves = ((weeks[0], row["to class"]),) if row["kind"] == "moved" else ()
     away = (weeks[0], weeks[1]) if row["kind"] == "away" else None
-    return Member(row["reference"], row["kind"], year, ((1, class_name), *moves), away)
+    came_to_regrouping = weeks[0] if row["kind"] == "stuck" else 1
+    return Member(row["reference"], row["kind"], year, ((1, class_name), *moves), away, came_to_regrouping)
 
 
 def _newcomer(row: dict[str, str]) -> Newcomer:
@@ -102,5 +105,5 @@ def _newcomer(row: dict[str, str]) -> Newcomer:
 
 
 def _person(row: dict[str, str]) -> Person:
-    children = tuple(row["children"].split())
-    return Person(row["sign-in"], row["name"], row["role"], row["class"], children, row["language"])
+    theirs = tuple(row["pupils"].split())
+    return Person(row["sign-in"], row["name"], row["role"], row["class"], theirs, row["language"])
