@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-KEY = "k3y-" * 15
+KEY = "0123456789abcdefghijklmnopqrstuvwxyz" * 2
 ASK = """
 import json, sys
 import django

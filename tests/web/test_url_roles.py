@@ -159,7 +159,6 @@ class Scene:
         self.sheet = builders.make_sheet(self.school)
         self.attempt = builders.make_attempt(self.check, self.pupil, sheet=self.sheet)
         self.done = builders.make_attempt(self.closed, self.pupil, sheet=self.sheet, correct=30, version=1)
-        kept, lost = ({"status": "done", "correct": n, "wrong": 0, "seconds": 120} for n in (1, 2))
         due, other = entry_of(self.attempt).as_json(), entry_of(self.done).as_json()
         self.conflict = Conflict.objects.create(
             school=self.school, attempt=self.attempt, base_version=0, kept=due, lost=other, at=NOW
