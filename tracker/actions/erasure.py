@@ -107,11 +107,7 @@ def _without(value: Any, key: str) -> Any:
 
 
 def _is_about(value: Any, key: str) -> bool:
-    return (
-        value == key
-        or (isinstance(value, dict) and key in value.values())
-        or (isinstance(value, list) and key in value)
-    )
+    return value == key or (isinstance(value, dict) and key in value.values())
 
 
 def _erase_families(users: list[int]) -> None:

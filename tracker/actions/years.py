@@ -55,7 +55,7 @@ def _refuse_same_name(others: Iterable[Stretch], name: str) -> None:
 
 
 def _note(action: str, row: SchoolYear | Term | Break, *, by: Viewer, on: date, before: dict[str, str] | None) -> None:
-    kind = type(row).__name__.lower()
+    kind = "year" if isinstance(row, SchoolYear) else type(row).__name__.lower()
     after = None if action == "remove" else _dates(row)
     note_change(Change(f"{action}-{kind}", kind, row.public_id, before=before, after=after), by=by, on=on)
 

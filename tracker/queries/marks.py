@@ -24,6 +24,10 @@ class SkillMark:
     def key(self) -> str:
         return self.step.key
 
+    @property
+    def has_grades(self) -> bool:
+        return any(mark.grade is not None for mark in self.own)
+
 
 def school_marks(viewer: Viewer) -> list[SkillMark]:
     """One row a skill in the order of the ladder."""
