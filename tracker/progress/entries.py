@@ -45,7 +45,7 @@ def answer_words(*, rate: float | None, accuracy: float | None, stage: str, doub
     # While the method is being learnt accuracy counts, and so it does where there is no rate.
     ruled = ACCURACY if stage == "learning" or rate is None else RATE
     return Answer(
-        rate="–" if rate is None else number_format(rate, 1),
+        rate="–" if rate is None else number_format(round(rate, 1), 1),
         accuracy="–" if accuracy is None else percent(accuracy),
         ruled=ruled if stage else "",
         stage=stage,

@@ -48,6 +48,14 @@ export class Board {
     this.place("saved-at").textContent = fill(this.words.saved_at, { time: time.format(new Date()) });
   }
 
+  // Read aloud only: a person who sees the row needs no second telling.
+  speak(row, { rate, accuracy }) {
+    const { name, mark } = row;
+    const status = mark ? fill(this.words.row_marked, { name, status: this.words[mark] }) : "";
+    const numbers = accuracy ? fill(this.words.row_answer, { name, rate, accuracy }) : "";
+    this.place("spoken").textContent = [status, numbers, row.part("say-text").textContent].filter(Boolean).join(" ");
+  }
+
   say(sentence, { signIn = false, doubt = true } = {}) {
     this.notice.hidden = !sentence;
     this.notice.classList.toggle("notice-doubt", doubt);

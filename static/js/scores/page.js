@@ -44,7 +44,7 @@ class ScorePage {
       session,
       gone: this.words.gone,
       on: {
-        answered: (id, said, key) => this.answered(id, said, key),
+        answered: (id, said) => this.answered(id, said),
         refused: (id, held) => this.refused(id, held),
         state: (state) => this.board.connection(state),
       },
@@ -54,7 +54,8 @@ class ScorePage {
   listen() {
     const { form } = this;
     form.addEventListener("submit", (event) => event.preventDefault());
-    form.addEventListener("focusin", (event) => this.entered(this.walk.rowOf(event.target)));
+    form.addEventListener("focusin", ({ target }) => this.entered(this.walk.rowOf(target), target));
+    form.addEventListener("mouseup", (event) => this.released(event));
     document.addEventListener("focusout", (event) => this.left(event));
     form.addEventListener("input", (event) => this.typed(event));
     form.addEventListener("paste", (event) => this.pasted(event));
@@ -86,8 +87,17 @@ class ScorePage {
     this.sender.send();
   }
 
-  entered(row) {
+  // A box that is entered is ready to be typed over, however one came there.
+  entered(row, target) {
     if (row && row !== this.walk.inHand) this.hand.hold(row);
+    if (!target.matches(".box")) return;
+    target.select();
+    this.fresh = target;
+  }
+
+  released(event) {
+    if (event.target === this.fresh) event.preventDefault();
+    this.fresh = null;
   }
 
   left({ target, relatedTarget }) {
@@ -139,15 +149,15 @@ class ScorePage {
     if (speaks) row.refuse({ field, sentence });
   }
 
-  answered(id, said, key) {
+  answered(id, said) {
     const row = this.byId.get(id);
     this.board.saved();
     if (row) {
       row.answered(said);
+      this.board.speak(row, said.answer);
       if (!this.store.get(id)) row.keep("");
     }
     this.board.count(said.left);
-    if (key === undefined) this.hand.show();
   }
 
   refused(id, held) {

@@ -6,7 +6,7 @@ const PATIENCE = 15_000;
 const LOOK_AGAIN = 10_000;
 
 export class Sender {
-  // `on` holds answered(id, answer, key), refused(id, held), and state(name).
+  // `on` holds answered(id, answer), refused(id, held), and state(name).
   constructor({ store, user, session, gone, on }) {
     Object.assign(this, { store, user, session, gone, on });
     this.state = "fine";
@@ -88,7 +88,7 @@ export class Sender {
   take(id, key, { status, said }) {
     if (status === 200 && said && "version" in said) {
       this.store.answered(id, key, { version: said.version, conflict: said.state === "conflict" });
-      this.on.answered(id, said, key);
+      this.on.answered(id, said);
       return true;
     }
     if (status === 401 || status === 0) return this.stop(said?.error === "other-user" ? "other-user" : "signed-out");
@@ -97,7 +97,7 @@ export class Sender {
     if (status === 200 || status === 429 || status >= 500 || status === 403) return this.stop("trouble");
     const held = { field: said?.field ?? "", sentence: said?.sentence ?? this.gone };
     this.store.refused(id, key, held);
-    this.on.refused(id, held, key);
+    this.on.refused(id, held);
     return true;
   }
 

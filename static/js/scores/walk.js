@@ -13,7 +13,6 @@ export class Walk {
 
   go(row, box = row.boxes.first) {
     box.focus();
-    box.select();
   }
 
   on(row, box) {
