@@ -45,7 +45,9 @@ class Calendar:
 
     def breaks(self) -> list[Stretch]:
         return [
-            Stretch(f"Break {number}", self._monday(after + 1) - timedelta(weeks=length), self._friday_before(after + 1))
+            Stretch(
+                f"Break {number}", self._monday(after + 1) - timedelta(weeks=length), self._friday_before(after + 1)
+            )
             for number, (after, length) in enumerate(self._pauses(), start=1)
         ]
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from tracker.management.demo import routes
 from tracker.management.demo.calendar import Calendar
+from tracker.management.demo.effects import class_skips, form_effect, holds, within_sheet
 from tracker.management.demo.natures import (
     FACTS_CEILING,
     KINDS,
@@ -24,12 +25,16 @@ from tracker.measures import ladder
 from tracker.measures.keeping import CHECK_AGAIN, DUE, kept
 from tracker.measures.marks import COMMON_PRACTICE, Mark
 from tracker.measures.observations import Observation, pooled_accuracy, school_week
-from tracker.measures.sheets.timed import timed_sheet
 from tracker.measures.stages import SECURE, stage
 
 SEED = 20_260_907
-ABSENT_SHARE, CLASS_SKIPS_SHARE, HOME_SHARE = 0.035, 0.03, 0.5
-FORM_SPREAD, HARD_FORMS, DAY_CARRY = 0.06, 0.06, 0.2
+# Shares of checks: missed, and taken at home in the weeks after a long absence.
+ABSENT_SHARE, HOME_SHARE, HOME_WEEKS = 0.035, 0.5, 3
+# A good or bad day leaves a little of itself to the next check.
+DAY_CARRY = 0.2
+LEFT_OUT, COPYING_ACCURACY = 0.25, 0.995
+# What the class looks back at was practised for a year: so much quicker, and as careful as after so many weeks.
+KNOWN_SHARE, PRACTISED_WEEKS = 0.5, 6
 LENGTH_OF_YEAR_WITHOUT_MARK = 31
 
 
@@ -42,6 +47,7 @@ class Member:
     grade: int
     classes: tuple[tuple[int, str], ...]  # (first week, class), in order
     away: tuple[int, int] | None = None
+    regroups_from: int = 1  # for those stuck: when the class came to regrouping
 
     @property
     def joined(self) -> int:
@@ -92,14 +98,14 @@ class _Pupil:
         self.route = _route(member, self.random)
         self.begun: dict[str, _Skill] = {}
         self.today_effect = 0.0
-        self.looked_again_in = 0
+        self.had_another = False
 
     def year(self) -> Iterator[Score]:
         for week in range(self.member.joined, self.calendar.weeks + 1):
             # Drawn whether used or not, so that one week never changes the next.
             self.today_effect = self._day_effect()
             absent, at_home = self.random.random(2)
-            if _class_skips(self.member.class_in(week), week, self.calendar, self.seed):
+            if class_skips(self.member.class_in(week), week, weeks=self.calendar.weeks, seed=self.seed):
                 continue
             gone = absent < ABSENT_SHARE or self._is_away(week)
             for key in self._rows(week):
@@ -112,19 +118,23 @@ class _Pupil:
         """The year sheet stands alone; a look at whether a secure skill is kept takes the place of the current one."""
         since = week - self.member.joined + 1
         if week in routes.YEAR_WEEKS:
+            self.had_another = True
             return [routes.year_sheet(self.member.grade)]
         rows = list(routes.FACTS[self.member.grade]) if since <= routes.LOOK_BACK_WEEKS else []
         rows += ["copying"] if since == routes.COPYING_WEEK else []
-        again = self._to_look_at_again(week)
-        if again:
-            self.looked_again_in = week
-            return [again]
         current = self._current(week)
+        again = self._to_look_at_again(week, current)
+        if again:
+            self.had_another = True
+            return [again]
+        self.had_another = False
         rows += [current] if current not in rows else []
         return rows + self._twin(current, week)
 
-    def _to_look_at_again(self, week: int) -> str | None:
-        if week - self.looked_again_in < 2:
+    def _to_look_at_again(self, week: int, current: str) -> str | None:
+        """Never twice running, never around a year sheet, and never while the current skill is new."""
+        begun = self.begun.get(current)
+        if self.had_another or week + 1 in routes.YEAR_WEEKS or begun is None or len(begun.seen) < routes.NEW_FOR:
             return None
         on = self.calendar.day(week)
         return next((key for key, one in self.begun.items() if _is_due(key, one, on, self.nature)), None)
@@ -132,10 +142,13 @@ class _Pupil:
     def _current(self, week: int) -> str:
         """The first skill of the route that is not secure; after long enough the teacher goes on without it."""
         long_on = [key for key, one in self.begun.items() if len(one.seen) >= routes.TEACHER_MOVES_ON_AFTER]
-        passed = {key for key, one in self.begun.items() if one.secure_on}
-        if self.member.kind != "stuck":
-            passed |= set(long_on)
-        return next((key for key in self.route if key not in passed), self.route[-1])
+        passed = {key for key, one in self.begun.items() if one.secure_on}.union(long_on)
+        # Regrouping comes to those stuck on it when the class comes to it, and then stays.
+        is_stuck = self.member.kind == "stuck"
+        if is_stuck and week >= self.member.regroups_from:
+            return self.route[-1]
+        route = self.route[:-1] if is_stuck else self.route
+        return next((key for key in route if key not in passed), route[-1])
 
     def _twin(self, current: str, week: int) -> list[str]:
         """Beside a skill with regrouping its twin comes back now and then, so that the two can be compared."""
@@ -153,12 +166,12 @@ class _Pupil:
         skill = self.begun.setdefault(key, _Skill(week))
         step = ladder.step(key)
         rate, accuracy = self._true(key, week - skill.began, week)
-        form = _form_effect(key, self.member.grade, week, self.seed)
+        form = form_effect(key, grade=self.member.grade, week=week, seed=self.seed)
         accuracy = float(np.clip(accuracy + self.random.normal(0, self.nature.slips), 0.3, 1.0))
         expected = rate * step.default_seconds / 60 * math.exp(self.today_effect) * form / accuracy
-        written, seconds = _within_sheet(int(self.random.poisson(expected)), key, step.default_seconds)
+        written, seconds = within_sheet(int(self.random.poisson(expected)), key, step.default_seconds)
         wrong = int(self.random.binomial(written, 1 - accuracy))
-        left_out = min(int(self.random.poisson(0.25)), _holds(key) - written)
+        left_out = min(int(self.random.poisson(LEFT_OUT)), holds(key) - written)
         score = Score(
             self.member.reference,
             self.member.class_in(week),
@@ -176,13 +189,13 @@ class _Pupil:
 
     def _comes_back(self, week: int) -> bool:
         """In the first weeks after a long absence some checks are taken at home."""
-        return self.member.away is not None and 0 < week - self.member.away[1] <= 3
+        return self.member.away is not None and 0 < week - self.member.away[1] <= HOME_WEEKS
 
     def _true(self, key: str, weeks: int, week: int) -> tuple[float, float]:
         """The true rate and accuracy of the week: what no check can see."""
         nature, step = self.nature, ladder.step(key)
         if step.kind == "copying":
-            return nature.copying, 0.995
+            return nature.copying, COPYING_ACCURACY
         mark = step.default_mark_rate or LENGTH_OF_YEAR_WITHOUT_MARK
         grown = weeks if nature.levels_from is None else max(min(week, nature.levels_from) - (week - weeks), 0)
         if step.kind == "year":
@@ -193,8 +206,7 @@ class _Pupil:
             return (STUCK_START + STUCK_GROWTH * grown) * mark, STUCK_ACCURACY
         is_fact = "facts" in key or key.startswith(("times-2-5", "times-all", "divide"))
         ceiling = FACTS_CEILING if self.member.kind == "facts" and is_fact else nature.ceiling
-        # What the class looks back at was practised for a year.
-        known, practised = (0.42, 6) if key in routes.FACTS[self.member.grade] else (0.0, 0)
+        known, practised = (KNOWN_SHARE, PRACTISED_WEEKS) if key in routes.FACTS[self.member.grade] else (0.0, 0)
         share = min(nature.start + known + nature.growth * grown, ceiling)
         accuracy = nature.care - (nature.care - nature.accuracy) * math.exp(-(weeks + practised) / 3)
         return self._within_writing(share * mark), accuracy
@@ -242,9 +254,9 @@ def _route(member: Member, random: np.random.Generator) -> tuple[str, ...]:
     place = int(random.integers(*routes.FIRST_PLACES[member.grade]))
     if member.kind == "below":
         return routes.BELOW[member.grade]
-    route = routes.ROUTES[member.grade]
-    # Nobody can be stuck on regrouping before they have met it: these begin at the twin.
-    return route if member.kind == "stuck" else route[place:]
+    if member.kind == "stuck":
+        return routes.STUCK[member.grade]
+    return routes.ROUTES[member.grade][place:]
 
 
 def _is_due(key: str, one: _Skill, on: date, nature: Nature) -> bool:
@@ -254,32 +266,6 @@ def _is_due(key: str, one: _Skill, on: date, nature: Nature) -> bool:
     answer = kept(one.seen, mark, one.secure_on, on=on, timed=nature.timed)
     one.kept_on = answer.kept_on
     return answer.status in (DUE, CHECK_AGAIN)
-
-
-def _class_skips(class_name: str, week: int, calendar: Calendar, seed: int) -> bool:
-    """A trip, a feast, a day without heating; the last weeks are never left out."""
-    drawn = np.random.default_rng([seed, crc32(class_name.encode()), week]).random()
-    return 1 < week <= calendar.weeks - 4 and drawn < CLASS_SKIPS_SHARE
-
-
-def _form_effect(key: str, grade: int, week: int, seed: int) -> float:
-    """One form a skill, week and grade: everybody who sits it finds it as hard."""
-    random = np.random.default_rng([seed, ladder.step(key).order, grade, week])
-    effect = random.lognormal(-(FORM_SPREAD**2) / 2, FORM_SPREAD)
-    harder = random.uniform(0.12, 0.28) if random.random() < HARD_FORMS else 0.0
-    return float(effect * (1 - harder))
-
-
-def _within_sheet(written: int, key: str, seconds: int) -> tuple[int, int]:
-    """Whoever reaches the end of the sheet puts the pencil down, and the time is noted."""
-    if written <= _holds(key):
-        return written, seconds
-    return _holds(key), max(round(seconds * _holds(key) / written), 1)
-
-
-@cache
-def _holds(key: str) -> int:
-    return timed_sheet(key, 1).digits_possible
 
 
 @cache

@@ -17,12 +17,20 @@ BELOW: dict[int, tuple[str, ...]] = {
     3: ("add-facts-10", "sub-facts-10", "add-facts-20", "sub-facts-20", "add-2d1d-plain"),
     4: ("sub-facts-20", "add-2d1d-regroup", "sub-2d1d-plain", "sub-2d1d-regroup", "add-2d-plain"),
 }  # fmt: skip
-# Places on the route, from one up to but not with another, are taken from the first week on, so that a class is soon on four to six skills.
+# What a pupil does who is stuck on regrouping: all is well up to the twin, and then it is not.
+STUCK: dict[int, tuple[str, ...]] = {
+    2: ("add-2d1d-plain", "sub-2d1d-plain", "sub-2d1d-regroup"),
+    3: ("add-2d-plain", "sub-2d-plain", "sub-2d-regroup"),
+    4: ("add-3d-plain", "sub-3d-plain", "sub-3d-regroup"),
+}
+# A class takes up several places of its route at once, from one up to but not with another, so that it is soon on
+# four to six skills.
 FIRST_PLACES = {2: (1, 5), 3: (0, 3), 4: (0, 3)}
 LOOK_BACK_WEEKS = 3
 COPYING_WEEK = 2
 YEAR_WEEKS = frozenset({4, 9, 14, 19, 24})
 TWIN_EVERY = 4
+NEW_FOR = 3
 TEACHER_MOVES_ON_AFTER = 13
 
 

@@ -27,13 +27,28 @@ class Habits:
 
 HABITS = (
     Habits(",", "utf-8", "%Y-%m-%d", FIELDS, keys=True),
-    Habits(";", "utf-8-sig", "%d/%m/%Y", ("Pupil ID", "Date taken", "Skill", "DC", "Errors", "Left out", "Secs", "Remark",
-           "Where"), keys=False),
-    Habits("\t", "cp1252", "%d.%m.%Y", ("Ref", "Day", "Step", "Digits Correct", "Digits Wrong", "Skipped", "Seconds",
-           "Attendance", "Place"), keys=True),
-    Habits(";", "utf-16", "%Y-%m-%d", ("ROLL NUMBER", "DATE", "TOPIC", "RIGHT", "MISTAKES", "OMITTED", "SECONDS", "STATUS",
-           "SETTING"), keys=False),
-)  # fmt: skip
+    Habits(
+        ";",
+        "utf-8-sig",
+        "%d/%m/%Y",
+        ("Pupil ID", "Date taken", "Skill", "DC", "Errors", "Left out", "Secs", "Remark", "Where"),
+        keys=False,
+    ),
+    Habits(
+        "\t",
+        "cp1252",
+        "%d.%m.%Y",
+        ("Ref", "Day", "Step", "Digits Correct", "Digits Wrong", "Skipped", "Seconds", "Attendance", "Place"),
+        keys=True,
+    ),
+    Habits(
+        ";",
+        "utf-16",
+        "%Y-%m-%d",
+        ("ROLL NUMBER", "DATE", "TOPIC", "RIGHT", "MISTAKES", "OMITTED", "SECONDS", "STATUS", "SETTING"),
+        keys=False,
+    ),
+)
 
 
 def score_file(scores: Iterable[Score], habits: Habits) -> bytes:

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from tracker.actions import guardians, people, roles, rosters, years
+from tracker.actions import groups, guardians, people, roles, rosters, years
 from tracker.actions.imports import loading
 from tracker.actions.schools import start_school
 from tracker.management.demo import fixtures
@@ -28,6 +28,7 @@ def set_up(calendar: Calendar, cast: Cast) -> Site:
     _newcomers(site)
     _details(site)
     _families(site)
+    _extra_teaching(site)
     return site
 
 
@@ -144,7 +145,10 @@ def _details(site: Site) -> None:
         language = site.cast.languages.get(member.reference, "")
         if pupil and (language or not KINDS[member.kind].timed):
             rosters.change_pupil(
-                pupil_id=pupil.public_id, details=_details_of(pupil, member, language), by=office, on=site.calendar.today
+                pupil_id=pupil.public_id,
+                details=_details_of(pupil, member, language),
+                by=office,
+                on=site.calendar.today,
             )
 
 
@@ -161,7 +165,7 @@ def _details_of(pupil: Pupil, member: Member, language: str) -> rosters.PupilDet
 def _families(site: Site) -> None:
     pupils = site.pupils()
     for person in site.cast.with_role("parent"):
-        for reference in person.children:
+        for reference in person.pupils:
             _link(site, person, pupils[reference], site.calendar.starts)
 
 
@@ -174,3 +178,26 @@ def _link(site: Site, person: Person, pupil: Pupil, starts: date) -> None:
         by=site.viewer(OFFICE, site.calendar.today),
         on=site.calendar.today,
     )
+
+
+def _extra_teaching(site: Site) -> None:
+    """The assistant and the provider get the pupils that people.csv names for them."""
+    by, today, pupils = site.viewer(OFFICE, site.calendar.today), site.calendar.today, site.pupils()
+    for person in site.cast.with_role("assistant"):
+        groups.add_group(
+            name=f"{person.class_name}, small group",
+            holder_id=site.users[person.username].public_id,
+            pupil_ids=[pupils[reference].public_id for reference in person.pupils],
+            starts=site.calendar.starts,
+            by=by,
+            on=today,
+        )
+    for person in site.cast.with_role("provider"):
+        for reference in person.pupils:
+            groups.assign_provider(
+                user_id=site.users[person.username].public_id,
+                pupil_id=pupils[reference].public_id,
+                starts=site.calendar.starts,
+                by=by,
+                on=today,
+            )

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, time
 from tracker.access.viewer import Viewer, viewer_for
 from tracker.management.demo.calendar import Calendar
 from tracker.management.demo.fixtures import Cast
-from tracker.models import ClassGroup, Pupil, School, User
+from tracker.models import ClassGroup, Pupil, Role, School, User
 
 Say = Callable[[str], object]
 
@@ -35,3 +35,12 @@ class Site:
 
     def pupils(self) -> dict[str, Pupil]:
         return {pupil.school_ref: pupil for pupil in Pupil.objects.filter(school=self.school)}
+
+
+def whole_school_viewer(day: date) -> Viewer:
+    """Who reads the whole demo school, for what is printed."""
+    user = User.objects.get(memberships__school__is_demo=True, memberships__role=Role.HEAD)
+    found = viewer_for(user, now=datetime.combine(day, time(15), tzinfo=UTC))
+    if found is None:
+        raise LookupError(f"Nobody read the whole school on {day}.")
+    return found

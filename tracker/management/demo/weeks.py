@@ -32,11 +32,12 @@ def load_past(site: Site, scores: Sequence[Score], *, say: Say) -> None:
 
 def enter_last_weeks(site: Site, scores: Sequence[Score], *, say: Say) -> None:
     for week in range(site.calendar.weeks - LIVE_WEEKS + 1, site.calendar.weeks + 1):
-        flags.raise_clock_flags(school=site.school, on=site.calendar.day(week))
         for class_name, rows in _by_class(scores, [week]):
             is_open = week == site.calendar.weeks and class_name == OPEN_CLASS
             _enter(site, class_name, rows, is_open=is_open)
             say(f"{class_name}: check of week {week} entered" + ("" if is_open else " and closed"))
+        # As the daily command does the night after.
+        flags.raise_clock_flags(school=site.school, on=site.calendar.day(week))
         _look_at_flags(site, week)
 
 
