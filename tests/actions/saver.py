@@ -17,9 +17,10 @@ from django.db.models import Count  # noqa: E402
 from tests import builders as make  # noqa: E402
 from tests.actions.scene import KEY, ON, colleague_of, make_scene  # noqa: E402
 from tracker.access.viewer import viewer_for  # noqa: E402
-from tracker.actions.checks import PlannedRow, close_check  # noqa: E402
+from tracker.actions.checks import PlannedRow, close_check, close_overdue  # noqa: E402
 from tracker.actions.errors import Refused  # noqa: E402
 from tracker.actions.scores import Typed, save_row  # noqa: E402
+from tracker.actions.sheets import sheet_for  # noqa: E402
 from tracker.actions.standings import rebuild  # noqa: E402
 from tracker.models import Attempt, ChangeRecord, Check, Conflict, SaveKey, Standing, User  # noqa: E402
 
@@ -75,6 +76,17 @@ def close(job: dict[str, Any]) -> dict[str, Any]:
     return {"not_given": close_check(check_id=job["check"], by=viewer(job), on=ON).not_given}
 
 
+def sheet(job: dict[str, Any]) -> dict[str, Any]:
+    school = Check.objects.select_related("school").get(public_id=job["check"]).school
+    made = sheet_for(school=school, skill_key="times-all", form=job["form"], at=make.NOW)
+    return {"sheet": made.public_id, "items": made.items.count(), "digits": made.digits_possible}
+
+
+def overdue(job: dict[str, Any]) -> dict[str, Any]:
+    school = Check.objects.select_related("school").get(public_id=job["check"]).school
+    return {"closed": close_overdue(school=school, on=ON + timedelta(weeks=2))}
+
+
 def look(job: dict[str, Any]) -> dict[str, Any]:
     check = Check.objects.get(public_id=job["check"])
     rows = check.attempts.order_by("pk")
@@ -93,7 +105,15 @@ def look(job: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-WORK = {"prepare": prepare, "seed": seed, "save": save, "close": close, "look": look}
+WORK = {
+    "prepare": prepare,
+    "seed": seed,
+    "save": save,
+    "close": close,
+    "sheet": sheet,
+    "overdue": overdue,
+    "look": look,
+}
 
 
 def main() -> None:

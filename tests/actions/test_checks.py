@@ -227,6 +227,14 @@ def test_closed_check_takes_no_more_rows(scene):
         add_row(check_id=row.check_sat.public_id, row=planned(scene.pupil("Ilse")), by=scene.by, on=ON)
 
 
+def test_check_of_one_pupil_takes_no_further_rows(scene):
+    pupil = scene.pupil()
+    own = Check.objects.create(school=scene.school, year=scene.group.year, pupil=pupil, on=ON, created_at=make.NOW)
+
+    with pytest.raises(OutOfScope):
+        add_row(check_id=own.public_id, row=planned(pupil), by=scene.by, on=ON)
+
+
 @pytest.mark.parametrize("number", [3, 30])
 def test_planning_takes_the_same_statements_whatever_the_class_size(scene, number, django_assert_num_queries):
     rows = [planned(pupil) for pupil in make.make_pupils(scene.group, number)]

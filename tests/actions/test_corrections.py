@@ -7,7 +7,7 @@ from tests.actions.scene import KEY, ON, colleague_of, cover_of, make_scene, str
 from tracker.actions.corrections import correct_row
 from tracker.actions.errors import OutOfScope, Refused
 from tracker.actions.scores import Typed
-from tracker.models import Attempt, ChangeRecord, Flag, Mark, MasteryEvent, Standing
+from tracker.models import Answer, Attempt, ChangeRecord, Flag, Mark, MasteryEvent, Standing
 
 PLAIN = "sub-2d-plain"
 
@@ -72,6 +72,14 @@ def test_row_of_a_closed_check_cannot_be_due_again(scene):
         scene.correct(row, Typed(status="due"))
 
     assert refused.value.field == "status"
+
+
+def test_row_counted_from_answers_is_locked(scene):
+    row = closed_row(scene, scene.pupil())
+    Answer.objects.create(school=scene.school, attempt=row, item=row.sheet.items.first(), written="5")
+
+    with pytest.raises(Refused):
+        scene.correct(row, Typed(correct=20, wrong=2))
 
 
 def test_correction_from_an_old_version_is_refused(scene):

@@ -186,6 +186,31 @@ def test_closing_between_saves_loses_none_that_was_acknowledged(savers):
     assert (looked["state"], looked["out_of_step"]) == ("closed", 0)
 
 
+def test_sheet_that_several_ask_for_at_once_is_made_once_and_whole(savers):
+    place = seeded(savers[0], pupils=1)
+
+    for form in range(1, 4):
+        for saver in savers:
+            saver.send("sheet", check=place["check"], form=form)
+    answers = [[saver.answer() for _ in range(3)] for saver in savers]
+
+    assert answers == [answers[0]] * 4
+    assert len({answer["sheet"] for answer in answers[0]}) == 3
+    assert min(answer["items"] for answer in answers[0]) > 40
+
+
+def test_day_that_is_worked_twice_closes_a_check_once(savers):
+    place = seeded(savers[0], pupils=5)
+
+    for saver in savers:
+        saver.send("overdue", check=place["check"])
+    closed = [saver.answer()["closed"] for saver in savers]
+
+    assert sorted(closed) == [0, 0, 0, 1]
+    looked = savers[0].ask("look", check=place["check"])
+    assert {row["version"] for row in looked["rows"].values()} == {1}
+
+
 def test_killed_in_the_middle_of_saves_keeps_every_acknowledged_one_whole(url, savers):
     place = seeded(savers[0], pupils=6)
     acknowledged = dict.fromkeys(place["first"], 0)

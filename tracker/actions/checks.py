@@ -160,7 +160,7 @@ def _make_rows(check: Check, rows: Sequence[PlannedRow], *, at: datetime) -> lis
     _refuse_twice(rows)
     places = _places(check, {row.pupil_id for row in rows})
     skills = _skills(check, {row.skill_key for row in rows})
-    _refuse_same_day(check, rows, places, skills)
+    _refuse_same_day(check, rows, places=places, skills=skills)
     forms = _Forms(check, at)
     phases = whole.phases(check.school_id, [place.pupil_id for place in places.values()], on=check.on)
     made = []
@@ -205,7 +205,7 @@ def _skills(check: Check, keys: set[str]) -> dict[str, Skill]:
 
 
 def _refuse_same_day(
-    check: Check, rows: Sequence[PlannedRow], places: dict[str, Enrolment], skills: dict[str, Skill]
+    check: Check, rows: Sequence[PlannedRow], *, places: dict[str, Enrolment], skills: dict[str, Skill]
 ) -> None:
     """One attempt a pupil, skill and day: what looks like a second check is a second click."""
     same = Attempt.objects.filter(

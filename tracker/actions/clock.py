@@ -44,7 +44,7 @@ def _clock(school: School, places: Mapping[int, Enrolment], *, on: date) -> tupl
     histories = whole.pupils_histories(school.pk, list(places))
     flags = whole.flags_of(school.pk, list(places), [Flag.Kind.NO_CHECK])
     ended = _end_checked([flag for flag in flags if flag.state in STANDING], histories)
-    made = _new(current_skills(school, places, histories), flags, histories, school, on=on)
+    made = _new(current_skills(school, places, histories), flags, histories=histories, school=school, on=on)
     named = {pupil.pk: pupil for pupil in pupils}
     for flag in made:
         flag.pupil = named[flag.pupil_id]
@@ -73,9 +73,9 @@ def _end_checked(standing: Sequence[Flag], histories: Mapping[Pair, Sequence[Sat
 def _new(
     now: Sequence[CurrentSkill],
     flags: Sequence[Flag],
+    *,
     histories: Mapping[Pair, Sequence[Sat]],
     school: School,
-    *,
     on: date,
 ) -> list[Flag]:
     rules, breaks = rules_of(school), whole.breaks(school.pk)

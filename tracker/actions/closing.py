@@ -108,7 +108,7 @@ def _close(check_id: str, *, by: Viewer | None, on: date) -> Closed:
     after = {"rows": len(rows), "not_given": len(due)}
     changes = [Change("close-check", "check", check.public_id, after=after), *judged_changes(told, raised)]
     note_changes(changes, by=by, on=on, school=check.school)
-    return _closed(check, rows, told, raised)
+    return _closed(check, rows, told=told, raised=raised)
 
 
 def judged_changes(told: Sequence[MasteryEvent], raised: Sequence[Flag]) -> list[Change]:
@@ -225,12 +225,14 @@ def flag_change(action: str, flag: Flag, why: str = "") -> Change:
 def what_it_showed(check: Check) -> Closed:
     rows = list(check.attempts.select_related("pupil", "skill"))
     pupils = [row.pupil_id for row in rows]
-    told = MasteryEvent.objects.filter(recorded_at=check.closed_at, pupil__in=pupils).select_related("pupil", "skill")
+    # Closing records the days at the moment it closes.
+    then = check.closed_at or timezone.now()
+    told = MasteryEvent.objects.filter(recorded_at=then, pupil__in=pupils).select_related("pupil", "skill")
     raised = check.flags.exclude(state=Flag.State.WITHDRAWN).select_related("pupil", "skill").order_by("pk")
-    return _closed(check, rows, list(told), list(raised))
+    return _closed(check, rows, told=list(told), raised=list(raised))
 
 
-def _closed(check: Check, rows: Sequence[Any], told: Sequence[MasteryEvent], raised: Sequence[Flag]) -> Closed:
+def _closed(check: Check, rows: Sequence[Any], *, told: Sequence[MasteryEvent], raised: Sequence[Flag]) -> Closed:
     def of(kind: str) -> tuple[Reached, ...]:
         return tuple(Reached(one.pupil.public_id, one.skill.key) for one in told if one.kind == kind)
 

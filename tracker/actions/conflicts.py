@@ -35,7 +35,7 @@ def settle_conflict(*, conflict_id: str, take_lost: bool, by: Viewer, on: date) 
         return _settled(conflict, row, take_lost, check=check, by=by, on=on)
     _settle(conflict, take_lost, by)
     if take_lost:
-        write_entry(row, Entry.from_json(conflict.lost), row.version, by)
+        write_entry(row, Entry.from_json(conflict.lost), row.version, by=by)
     answer = answers.refresh_row(row, check=check, by=by, on=on)
     note_change(_change(conflict, row), by=by, on=on)
     if take_lost and check.state == Check.State.CLOSED:

@@ -29,20 +29,20 @@ def correct_row(
     demand(by, "correct-scores")
     check = hold_check(scopes.checks(by), check_id)
     row = hold_row(check, attempt_id, by=by)
-    why = _refuse(check, row.has_answers, typed, why)
+    why = _refuse(check, typed, has_answers=row.has_answers, why=why)
     entry = read(typed, row, year=check.year, items=answers.running_digits(typed, row), on=on)
     before = entry_of(row)
     if entry == before:
         return result_of(row, "same", answers.answer_row(row, check=check, by=by, on=on))
-    if not write_entry(row, entry, base_version, by):
+    if not write_entry(row, entry, base_version, by=by):
         raise Refused(_("Somebody changed this score since you opened it; look at it again before you correct it."))
-    note_change(change_of("correct-score", row, before, why), by=by, on=on)
+    note_change(change_of("correct-score", row, before, why=why), by=by, on=on)
     rerun(check, row, by=by, on=on)
     row = hold_row(check, attempt_id, by=by)
     return result_of(row, "saved", answers.answer_row(row, check=check, by=by, on=on, typed=typed))
 
 
-def _refuse(check: Check, has_answers: bool, typed: Typed, why: str) -> str:
+def _refuse(check: Check, typed: Typed, *, has_answers: bool, why: str) -> str:
     if check.state == Check.State.OPEN:
         raise Refused(_("This check is still open; type the score into its row."))
     if has_answers:

@@ -45,7 +45,7 @@ def current_skills(
         if open_skills:
             last, _, skill = max(open_skills)
             found.append(CurrentSkill(pupil, skills[skill], last, None))
-        elif following := _following(own, place, skills, first_checks.get(place.class_group_id)):
+        elif following := _following(own, place, skills=skills, first_check=first_checks.get(place.class_group_id)):
             found.append(following)
     return found
 
@@ -69,7 +69,7 @@ def _first_checks(places: Mapping[int, Enrolment]) -> dict[int, date]:
 
 
 def _following(
-    own: Mapping[int, Standing], place: Enrolment, skills: Mapping[int, Skill], first_check: date | None
+    own: Mapping[int, Standing], place: Enrolment, *, skills: Mapping[int, Skill], first_check: date | None
 ) -> CurrentSkill | None:
     by_key = {skill.key: skill for skill in skills.values()}
     stages = {skills[skill].key: row.stage for skill, row in own.items() if skill in skills}

@@ -54,7 +54,7 @@ def withdraw_flags(
     held = list(rows.select_for_update(of=("self",), no_key=True).select_related("pupil", "skill").order_by("pk"))
     cases = {case.pair: case for case in standings.cases(school, {(pupil_id, flag.skill_id) for flag in held}, on=on)}
     twins = twins_of(cases.values(), {flag.skill_id: flag.skill.twin_id for flag in held})
-    gone = [flag for flag in held if not _stands(flag, cases, twins, school)]
+    gone = [flag for flag in held if not _stands(flag, cases=cases, twins=twins, school=school)]
     for flag in gone:
         flag.state, flag.ended_by, flag.ended_at = Flag.State.WITHDRAWN, by.user if by else None, at
         flag.ended_why = why or _corrected()
@@ -62,7 +62,7 @@ def withdraw_flags(
     return [flag_change("withdraw-flag", flag, why=flag.ended_why) for flag in gone]
 
 
-def _stands(flag: Flag, cases: dict[Any, Case], twins: dict[Any, Any], school: School) -> bool:
+def _stands(flag: Flag, *, cases: dict[Any, Case], twins: dict[Any, Any], school: School) -> bool:
     pair = (flag.pupil_id, flag.skill_id)
     found = ground(flag.kind, cases[pair], twins[pair], rules=rules_of(school), on=flag.raised_on)
     return found is not None

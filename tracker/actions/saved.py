@@ -34,7 +34,7 @@ class SaveResult:
         return asdict(self)
 
 
-def write_entry(row: Attempt, entry: Entry, base_version: int, by: Viewer) -> bool:
+def write_entry(row: Attempt, entry: Entry, base_version: int, *, by: Viewer) -> bool:
     """Writes only over the version that was seen, and says whether it did."""
     entered = {**vars(entry), "version": base_version + 1, "entered_by": by.user, "entered_at": timezone.now()}
     if not Attempt.objects.filter(pk=row.pk, version=base_version).update(**entered):
@@ -49,7 +49,7 @@ def forget_keys(*, before: datetime) -> int:
     return SaveKey.objects.filter(at__lt=before).delete()[0]
 
 
-def change_of(action: str, row: Attempt, before: Entry, why: str = "") -> Change:
+def change_of(action: str, row: Attempt, before: Entry, *, why: str = "") -> Change:
     return Change(
         action,
         "attempt",

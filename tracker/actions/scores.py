@@ -40,8 +40,8 @@ def save_row(
         return _stored(row)
     _refuse_locked(check, row)
     entry = read(typed, row, year=check.year, items=answers.running_digits(typed, row), on=on)
-    result = _decide(row, entry, typed, base_version, check=check, by=by, on=on)
-    _keep(row, key, result, by)
+    result = _decide(row, entry, typed, base_version=base_version, check=check, by=by, on=on)
+    _keep(row, key, result, by=by)
     return result
 
 
@@ -62,12 +62,12 @@ def _refuse_locked(check: Check, row: Any) -> None:
 
 
 def _decide(
-    row: Any, entry: Entry, typed: Typed, base_version: int, *, check: Check, by: Viewer, on: date
+    row: Any, entry: Entry, typed: Typed, *, base_version: int, check: Check, by: Viewer, on: date
 ) -> SaveResult:
     before = entry_of(row)
     if entry == before or (row.version != base_version and entry.says_the_same(before)):
         return result_of(row, "same", answers.answer_row(row, check=check, by=by, on=on, typed=typed))
-    if not write_entry(row, entry, base_version, by):
+    if not write_entry(row, entry, base_version, by=by):
         return _conflict(row, entry, base_version, check=check, by=by, on=on)
     answer = answers.refresh_row(row, check=check, by=by, on=on, typed=typed)
     note_change(change_of("save-score", row, before), by=by, on=on)
@@ -95,7 +95,7 @@ def _conflict(row: Any, entry: Entry, base_version: int, *, check: Check, by: Vi
     return replace(result, conflict_id=kept.public_id, lost=shown(kept.lost))
 
 
-def _keep(row: Attempt, key: str, result: SaveResult, by: Viewer) -> None:
+def _keep(row: Attempt, key: str, result: SaveResult, *, by: Viewer) -> None:
     SaveKey.objects.create(
         school_id=row.school_id, user=by.user, attempt=row, key=key, result=result.as_json(), at=timezone.now()
     )

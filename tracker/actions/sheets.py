@@ -1,7 +1,9 @@
 """Makes and finds printed sheets; a sheet once made is the same for ever."""
 
 from datetime import date, datetime, timedelta
+from typing import Any
 
+from django.db import transaction
 from django.db.models import Max
 from django.utils.translation import gettext as _
 
@@ -19,10 +21,13 @@ def sheet_for(*, school: School, skill_key: str, form: int, at: datetime) -> She
     """Gets the school's form of the skill's timed sheet, or makes it with its items."""
     skill = Skill.objects.get(key=skill_key)
     known = {"school": school, "kind": _kind(skill), "skill": skill, "form": form, "generator": GENERATOR_VERSION}
-    found = Sheet.objects.filter(**known).first()
-    if found:
-        return found
-    made = timed_sheet(skill_key, form, mark_rate=_highest_mark(school, skill, at.date()))
+    return Sheet.objects.filter(**known).first() or _make(school, skill, form, known=known, at=at)
+
+
+@transaction.atomic
+def _make(school: School, skill: Skill, form: int, *, known: dict[str, Any], at: datetime) -> Sheet:
+    """Sheet and items in one transaction, so that who asks at the same time never sees one without the other."""
+    made = timed_sheet(skill.key, form, mark_rate=_highest_mark(school, skill, at.date()))
     sheet, is_new = Sheet.objects.get_or_create(
         **known,
         defaults={
@@ -61,10 +66,12 @@ def _free_code(school: School, skill: Skill, form: int) -> str:
 
 def _write_items(sheet: Sheet, made: TimedSheet) -> None:
     rows = zip(made.problems, made.running_digits, strict=True)
-    SheetItem.objects.bulk_create(_item(sheet, n, problem, running) for n, (problem, running) in enumerate(rows, 1))
+    SheetItem.objects.bulk_create(
+        _item(sheet, n, problem, running=running) for n, (problem, running) in enumerate(rows, 1)
+    )
 
 
-def _item(sheet: Sheet, number: int, problem: Problem, running: int) -> SheetItem:
+def _item(sheet: Sheet, number: int, problem: Problem, *, running: int) -> SheetItem:
     return SheetItem(
         school_id=sheet.school_id,
         sheet=sheet,

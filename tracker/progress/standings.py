@@ -79,7 +79,9 @@ def compute(
     for case in kept:
         answer = answers[case.pair] if answers else case.answer(rules)
         made.append(_current(case, answer, _latest_growth(parts[case.pair], grown), at=at))
-        made += [_one_series(case, key, rows, grown[key], (rules, at)) for key, rows in parts[case.pair].items()]
+        made += [
+            _one_series(case, key, rows, grown=grown[key], rules=rules, at=at) for key, rows in parts[case.pair].items()
+        ]
     return made
 
 
@@ -163,8 +165,7 @@ def _current(case: Case, answer: stages.StageAnswer, grown: Growth, *, at: datet
     )
 
 
-def _one_series(case: Case, key: Series, rows: Sequence[Sat], grown: Growth, made: tuple[Rules, datetime]) -> Standing:
-    rules, at = made
+def _one_series(case: Case, key: Series, rows: Sequence[Sat], *, grown: Growth, rules: Rules, at: datetime) -> Standing:
     seen = [one for one in observations_from(rows) if one.status in ("done", "stopped")]
     timed = [one for one in seen if one.seconds and one.status == "done"]
     written = [one for one in seen if one.counts_for_accuracy]
