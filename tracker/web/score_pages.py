@@ -89,7 +89,10 @@ class ScorePage:
             raise Http404 from missing
 
     def close(self) -> None:
+        """Who covers here closes nothing here, whatever they may do elsewhere."""
         viewer = self.request.viewer
+        if not self.shown.history:
+            raise Http404
         try:
             checks.close_check(check_id=self.check_id, by=viewer, on=viewer.today)
         except OutOfScope as missing:
