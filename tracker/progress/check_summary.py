@@ -1,22 +1,26 @@
 """What one check showed: who became secure, who to look at, and what was left out."""
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from statistics import median
 
 from tracker.access.viewer import Viewer
-from tracker.models import Attempt, Check, Flag, School, Standing
+from tracker.models import Attempt, Check, School, Standing
+from tracker.progress.by_chance import sentence, skills_sat
+from tracker.progress.class_needs import ClassNeed, class_needs, own_flags
 from tracker.progress.evidence import percent
-from tracker.progress.gradebook import Cell, cell
+from tracker.progress.gradebook import EMPTY, Cell, cell
+from tracker.progress.look_at import Became, LookAt, became, look_at
 from tracker.progress.rules import rules_of
 from tracker.progress.vocabulary import skill_label
-from tracker.progress.week import Became, ClassNeed, LookAt, became, class_needs, is_score, look_at
 from tracker.queries import checks, flags, standings
 
 
 @dataclass(frozen=True)
 class SummaryRow:
+    """`pupil_id` is empty for a child who has moved on and whose page is no longer the viewer's to open."""
+
     pupil_id: str
     name: str
     skill: str
@@ -42,9 +46,10 @@ class SkillLine:
 class CheckSummary:
     rows: tuple[SummaryRow, ...]
     skills: tuple[SkillLine, ...]
-    secure: tuple[Became, ...]
+    became: tuple[Became, ...]
     look_at: tuple[LookAt, ...]
     needs: tuple[ClassNeed, ...]
+    by_chance: str
     done: int
     absent: int
     stopped: int
@@ -54,19 +59,19 @@ class CheckSummary:
 
 def check_summary(viewer: Viewer, check: Check) -> CheckSummary:
     rows = list(checks.rows(viewer, check))
-    pupils = [row.pupil_id for row in rows]
-    standing = list(standings.current(viewer, pupils))
-    needs = class_needs(standing, viewer.school, class_size=len(set(pupils)), rules=rules_of(viewer.school))
-    covered = {need.skill_key for need in needs}
+    within = standings.still_within(viewer, check)
+    standing = list(standings.current(viewer, within))
+    size = len({row.pupil_id for row in rows})
+    needs = class_needs(standing, viewer.school, class_size=size, rules=rules_of(viewer.school))
+    raised = own_flags(flags.raised_by(viewer, check), needs)
     counts = Counter(row.status for row in rows)
-    reached = [event for event in standings.became(viewer, pupils, check.on) if event.on == check.on]
-    raised = [one for one in flags.raised_by(viewer, check) if _is_own(one, covered)]
     return CheckSummary(
-        rows=tuple(_rows(rows, standing, viewer.school)),
+        rows=tuple(_rows(rows, standing, within, school=viewer.school)),
         skills=tuple(_skills(rows, viewer.school)),
-        secure=tuple(became(event, viewer.school) for event in reached),
-        look_at=tuple(look_at(one, viewer.school) for one in raised),
+        became=became(standings.became_by(viewer, check), viewer.school),
+        look_at=look_at(raised, viewer.school),
         needs=needs,
+        by_chance=sentence(viewer.school, size, skills_sat(standing)) if raised else "",
         done=counts[Attempt.Status.DONE],
         absent=counts[Attempt.Status.ABSENT],
         stopped=counts[Attempt.Status.STOPPED],
@@ -75,15 +80,13 @@ def check_summary(viewer: Viewer, check: Check) -> CheckSummary:
     )
 
 
-def _is_own(flag: Flag, covered: set[str]) -> bool:
-    return not (flag.skill.key in covered and is_score(flag.kind))
-
-
-def _rows(rows: Sequence[Attempt], standing: Sequence[Standing], school: School) -> list[SummaryRow]:
+def _rows(
+    rows: Sequence[Attempt], standing: Sequence[Standing], within: Collection[int], *, school: School
+) -> list[SummaryRow]:
     cells = {(one.pupil_id, one.skill_id): cell(one) for one in standing}
     return [
         SummaryRow(
-            pupil_id=row.pupil.public_id,
+            pupil_id=row.pupil.public_id if row.pupil_id in within else "",
             name=str(row.pupil),
             skill=skill_label(row.skill.key, school),
             sheet=row.sheet.code if row.sheet else "",
@@ -91,7 +94,7 @@ def _rows(rows: Sequence[Attempt], standing: Sequence[Standing], school: School)
             status_label=str(Attempt.Status(row.status).label),
             rate=shown_rate(row),
             accuracy=shown_accuracy(row),
-            stage=cells.get((row.pupil_id, row.skill_id), Cell("", "")),
+            stage=cells.get((row.pupil_id, row.skill_id), EMPTY),
         )
         for row in rows
     ]

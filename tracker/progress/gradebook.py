@@ -5,14 +5,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.access.viewer import Viewer
+from tracker.measures.ladder import DONE
 from tracker.models import ClassGroup, Enrolment, Flag, School, Standing
+from tracker.progress.by_chance import sentence, skills_sat
+from tracker.progress.class_needs import ClassNeed, class_needs, own_flags
 from tracker.progress.evidence import percent
 from tracker.progress.rules import rules_of
 from tracker.progress.vocabulary import flag_label, grade_label, skill_label, skill_short
-from tracker.progress.week import ClassNeed, class_needs, is_score
 from tracker.queries import classes, flags, standings
-
-DONE = ("secure", "kept")
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,7 @@ class Gradebook:
     folded: int
     grades: tuple[str, ...]
     needs: tuple[ClassNeed, ...]
+    by_chance: str
 
     @property
     def several_grades(self) -> bool:
@@ -74,12 +75,14 @@ def gradebook(viewer: Viewer, group: ClassGroup, *, whole: bool = False) -> Grad
     columns = [_column(key, viewer.school) for key in sorted(keys, key=lambda key: keys[key])]
     needs = class_needs(rows, viewer.school, class_size=len(places), rules=rules_of(viewer.school))
     grades = sorted({place.grade for place in places})
+    marked = _by_pupil(own_flags(raised, needs))
     return Gradebook(
         columns=tuple(columns),
-        rows=tuple(_rows(places, shown, _own_flags(raised, needs), columns, viewer.school)),
+        rows=tuple(_rows(places, shown, columns=columns, raised=marked, school=viewer.school)),
         folded=len({row.skill_id for row in sat}) - len(columns),
         grades=tuple(grade_label(grade, viewer.school) for grade in grades),
         needs=needs,
+        by_chance=sentence(viewer.school, len(places), skills_sat(rows)) if raised else "",
     )
 
 
@@ -95,20 +98,20 @@ def _column(key: str, school: School) -> Column:
     return Column(key, skill_label(key, school), first, second)
 
 
-def _own_flags(raised: Sequence[Flag], needs: Sequence[ClassNeed]) -> dict[int, list[RowFlag]]:
-    covered = {need.skill_key for need in needs}
+def _by_pupil(raised: Sequence[Flag]) -> dict[int, tuple[RowFlag, ...]]:
+    """Each kind once a pupil, whatever the number of skills."""
     found: dict[int, dict[str, RowFlag]] = defaultdict(dict)
     for flag in raised:
-        if not (flag.skill.key in covered and is_score(flag.kind)):
-            found[flag.pupil_id][flag.kind] = RowFlag(flag.kind, flag_label(flag.kind))
-    return {pupil: list(kinds.values()) for pupil, kinds in found.items()}
+        found[flag.pupil_id][flag.kind] = RowFlag(flag.kind, flag_label(flag.kind))
+    return {pupil: tuple(kinds.values()) for pupil, kinds in found.items()}
 
 
 def _rows(
     places: Sequence[Enrolment],
     shown: Sequence[Standing],
-    raised: dict[int, list[RowFlag]],
+    *,
     columns: Sequence[Column],
+    raised: dict[int, tuple[RowFlag, ...]],
     school: School,
 ) -> list[GradeRow]:
     cells = {(row.pupil_id, row.skill.key): cell(row) for row in shown}
@@ -118,7 +121,7 @@ def _rows(
             name=str(place.pupil),
             grade=grade_label(place.grade, school),
             cells=tuple(cells.get((place.pupil_id, column.key), EMPTY) for column in columns),
-            flags=tuple(raised.get(place.pupil_id, ())),
+            flags=raised.get(place.pupil_id, ()),
         )
         for place in places
     ]

@@ -11,12 +11,15 @@ from tracker.progress.vocabulary import skill_label
 from tracker.queries import checks, sheets
 
 # How an operation is written on paper; division keeps the sign that children learn first.
-SIGNS = {"+": "+", "-": "−", "x": "×", "/": "÷", "copy": ""}
+SIGNS = {"+": "+", "-": "−", "x": "×", "/": "÷"}
+COLUMN, LINE, COPY = "column", "line", "copy"
+# Items in a printed row, as the sheets are planned: facts are short, an item in a line is long.
+FACTS_IN_ROW, SUMS_IN_ROW, LINES_IN_ROW, LONG_LINES_IN_ROW = 10, 6, 4, 3
 
 
 @dataclass(frozen=True)
 class PrintedItem:
-    """`top`, `bottom` or `answer` is empty where the child writes."""
+    """`top`, `bottom` or `answer` is empty where the child writes. `layout` is column, line or copy."""
 
     number: int
     top: str
@@ -25,7 +28,7 @@ class PrintedItem:
     answer: str
     key: str
     running: int
-    inline: bool
+    layout: str
 
 
 @dataclass(frozen=True)
@@ -34,7 +37,6 @@ class PrintedSheet:
     code: str
     skill: str
     minutes: str
-    timed: bool
     digits_possible: int
     items: tuple[PrintedItem, ...]
     columns: int
@@ -61,71 +63,76 @@ class Leaf:
 class Pile:
     leaves: tuple[Leaf, ...]
     keys: tuple[PrintedSheet, ...]
+    without_sheet: tuple[str, ...]
 
 
 def pile(viewer: Viewer, check: Check) -> Pile:
-    """Rows still due, in the order of names, so that the pile is handed out and comes back in order."""
-    rows = [row for row in checks.rows(viewer, check) if row.sheet is not None]
-    due = [row for row in rows if row.status == Attempt.Status.DUE] or rows
-    made = printed_sheets([row.sheet for row in due if row.sheet], viewer.school, sheets.items(viewer, due_ids(due)))
-    leaves = tuple(Leaf(str(row.pupil), made[row.sheet_id], row.seconds is None) for row in due if row.sheet_id in made)
-    return Pile(leaves=leaves, keys=tuple(made.values()))
-
-
-def due_ids(rows: Iterable[Attempt]) -> set[int]:
-    return {row.sheet_id for row in rows if row.sheet_id}
+    """Rows still due, or all when none is, in the order of names: the pile is handed out and comes back in it."""
+    rows = list(checks.rows(viewer, check))
+    wanted = [row for row in rows if row.status == Attempt.Status.DUE] or rows
+    used = {row.sheet_id: row.sheet for row in wanted if row.sheet is not None and row.sheet.kind != Sheet.Kind.OUTSIDE}
+    made = printed_sheets(used.values(), viewer.school, sheets.items(viewer, used))
+    leaves = [Leaf(str(row.pupil), made[row.sheet_id], row.seconds is None) for row in wanted if row.sheet_id in made]
+    missing = [str(row.pupil) for row in wanted if row.sheet_id not in made]
+    in_order = sorted(used.values(), key=lambda sheet: (sheet.skill.position if sheet.skill else 0, sheet.form))
+    return Pile(tuple(leaves), tuple(made[sheet.pk] for sheet in in_order), tuple(missing))
 
 
 def printed_sheets(rows: Iterable[Sheet], school: School, items: Iterable[SheetItem]) -> dict[int, PrintedSheet]:
     by_sheet: dict[int, list[SheetItem]] = {}
     for item in items:
         by_sheet.setdefault(item.sheet_id, []).append(item)
-    unique = {sheet.pk: sheet for sheet in rows}
-    return {key: _sheet(sheet, by_sheet.get(key, []), school) for key, sheet in unique.items()}
+    return {sheet.pk: _sheet(sheet, by_sheet.get(sheet.pk, []), school) for sheet in rows}
 
 
 def sheet_lines(rows: Iterable[Sheet], school: School) -> list[SheetLine]:
     by_skill: dict[str, list[Sheet]] = {}
     for sheet in rows:
-        name = skill_label(sheet.skill.key, school) if sheet.skill else sheet.name
-        by_skill.setdefault(name, []).append(sheet)
+        by_skill.setdefault(_name(sheet, school), []).append(sheet)
     return [SheetLine(name, tuple(forms)) for name, forms in by_skill.items()]
 
 
+def _name(sheet: Sheet, school: School) -> str:
+    return skill_label(sheet.skill.key, school) if sheet.skill else sheet.name
+
+
 def _sheet(sheet: Sheet, items: Sequence[SheetItem], school: School) -> PrintedSheet:
-    printed = tuple(_item(item) for item in items)
     return PrintedSheet(
         sheet_id=sheet.public_id,
         code=sheet.code,
-        skill=skill_label(sheet.skill.key, school) if sheet.skill else sheet.name,
+        skill=_name(sheet, school),
         minutes=_minutes(sheet.seconds),
-        timed=sheet.seconds is not None,
         digits_possible=sheet.digits_possible or 0,
-        items=printed,
-        columns=_columns(printed),
+        items=tuple(_item(item) for item in items),
+        columns=_columns(items),
     )
 
 
-def _columns(items: Sequence[PrintedItem]) -> int:
-    """Short sums stand five in a row, missing numbers three: there must be room to write."""
-    return 3 if items and items[0].inline else 5
+def _columns(items: Sequence[SheetItem]) -> int:
+    """Items in a printed row. The key has the same rows, so that paper and key are read side by side."""
+    if items and all(_layout(item) == LINE for item in items):
+        return LINES_IN_ROW if all(item.top <= 99 and (item.bottom or 0) <= 10 for item in items) else LONG_LINES_IN_ROW
+    is_facts = items and all(item.top <= 20 and (item.bottom or 0) <= 10 and item.operation != "copy" for item in items)
+    return FACTS_IN_ROW if is_facts else SUMS_IN_ROW
+
+
+def _layout(item: SheetItem) -> str:
+    if item.operation == "copy":
+        return COPY
+    return LINE if item.unknown != "answer" or item.operation == "/" else COLUMN
 
 
 def _item(item: SheetItem) -> PrintedItem:
-    inline = item.unknown != "answer" or item.operation == "/"
-    top, bottom, answer = str(item.top), "" if item.bottom is None else str(item.bottom), ""
+    shown = {"top": str(item.top), "bottom": "" if item.bottom is None else str(item.bottom), "answer": ""}
     if item.unknown != "answer":
-        answer = str(_result(item))
-        top, bottom = ("", bottom) if item.unknown == "top" else (top, "")
+        shown |= {"answer": str(_result(item)), item.unknown: ""}
     return PrintedItem(
         number=item.number,
-        top=top,
-        sign=SIGNS.get(item.operation, item.operation),
-        bottom=bottom,
-        answer=answer,
+        sign=SIGNS.get(item.operation, ""),
         key=item.answer,
         running=item.running_digits,
-        inline=inline,
+        layout=_layout(item),
+        **shown,
     )
 
 

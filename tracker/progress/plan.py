@@ -7,12 +7,14 @@ from datetime import date, timedelta
 from django.utils.translation import gettext as _
 
 from tracker.access.viewer import Viewer
-from tracker.measures import ladder
+from tracker.measures import flags, ladder
+from tracker.measures.ladder import DONE
 from tracker.measures.rules import Rules
-from tracker.models import ClassGroup, Enrolment, Pupil, School, Standing
+from tracker.models import Attempt, ClassGroup, Enrolment, School, Standing
+from tracker.progress.observations import observations_from
 from tracker.progress.rules import rules_of
 from tracker.progress.vocabulary import grade_label, skill_label, stage_label
-from tracker.queries import classes, standings
+from tracker.queries import checks, classes, standings
 
 
 @dataclass(frozen=True)
@@ -25,6 +27,8 @@ class Proposal:
 
 @dataclass(frozen=True)
 class PlanLine:
+    """`timed` is false for a pupil who sits no timed checks at all, `untimed` proposes one sheet without time."""
+
     pupil_id: str
     name: str
     grade: str
@@ -32,30 +36,59 @@ class PlanLine:
     skill: str
     why: str
     timed: bool
+    untimed: bool
 
 
 @dataclass(frozen=True)
 class ClassPlan:
     lines: tuple[PlanLine, ...]
-    choices: tuple[tuple[str, str], ...]
     several_grades: bool
 
 
-def class_plan(viewer: Viewer, group: ClassGroup, *, everyone: str = "") -> ClassPlan:
+@dataclass(frozen=True)
+class _Known:
+    """What is on record for one pupil."""
+
+    standings: Sequence[Standing]
+    sat: Sequence[Attempt]
+
+
+def class_plan(viewer: Viewer, group: ClassGroup, *, on: date | None = None, everyone: str = "") -> ClassPlan:
     """`everyone` sets one skill for the whole class: a skill key, or `year` for each grade's mixed year sheet."""
-    places = list(classes.class_places(viewer, group))
-    by_pupil: dict[int, list[Standing]] = {}
-    for row in standings.current(viewer, [place.pupil_id for place in places]):
-        by_pupil.setdefault(row.pupil_id, []).append(row)
+    places = list(classes.class_places(viewer, group, on))
+    known = _known(viewer, [place.pupil_id for place in places])
     rules = rules_of(viewer.school)
-    lines = [
-        _line(place, by_pupil.get(place.pupil_id, []), viewer.school, everyone=everyone, on=viewer.today, rules=rules)
-        for place in places
-    ]
-    return ClassPlan(
-        lines=tuple(lines),
-        choices=tuple(skill_choices(viewer.school)),
-        several_grades=len({place.grade for place in places}) > 1,
+    lines = []
+    for place in places:
+        own = known[place.pupil_id]
+        found = propose(own.standings, grade=place.grade, school=viewer.school, on=viewer.today, rules=rules)
+        found = _for_everyone(everyone, place.grade, viewer.school) or found
+        lines.append(_line(place, found, own, school=viewer.school, rules=rules))
+    return ClassPlan(lines=tuple(lines), several_grades=len({place.grade for place in places}) > 1)
+
+
+def _known(viewer: Viewer, pupils: Sequence[int]) -> Mapping[int, _Known]:
+    stand: dict[int, list[Standing]] = {pupil: [] for pupil in pupils}
+    sat: dict[int, list[Attempt]] = {pupil: [] for pupil in pupils}
+    for row in standings.current(viewer, pupils):
+        stand[row.pupil_id].append(row)
+    for attempt in checks.recent_rows(viewer, pupils):
+        sat[attempt.pupil_id].append(attempt)
+    return {pupil: _Known(stand[pupil], sat[pupil]) for pupil in pupils}
+
+
+def _line(place: Enrolment, found: Proposal, own: _Known, *, school: School, rules: Rules) -> PlanLine:
+    timed = not place.pupil.no_timed_checks
+    stopped = timed and flags.suggest_untimed(observations_from(own.sat), rules=rules)
+    return PlanLine(
+        pupil_id=place.pupil.public_id,
+        name=str(place.pupil),
+        grade=grade_label(place.grade, school),
+        skill_key=found.skill_key,
+        skill=skill_label(found.skill_key, school) if found.skill_key else "",
+        why=_("stopped several times: talk with the child, and give it without time") if stopped else found.why,
+        timed=timed,
+        untimed=stopped,
     )
 
 
@@ -64,47 +97,35 @@ def skill_choices(school: School) -> list[tuple[str, str]]:
     return [(one.key, skill_label(one.key, school)) for one in ladder.steps() if one.key not in school.skills_off]
 
 
-def _line(
-    place: Enrolment, rows: Sequence[Standing], school: School, *, everyone: str, on: date, rules: Rules
-) -> PlanLine:
-    found = propose(rows, grade=place.grade, school=school, on=on, rules=rules)
-    key = _set_for_all(everyone, place.grade, school) or found.skill_key
-    return PlanLine(
-        pupil_id=place.pupil.public_id,
-        name=str(place.pupil),
-        grade=grade_label(place.grade, school),
-        skill_key=key,
-        skill=skill_label(key, school) if key else "",
-        why=found.why if key == found.skill_key else _("set for everyone"),
-        timed=not place.pupil.no_timed_checks,
-    )
-
-
-def _set_for_all(everyone: str, grade: int, school: School) -> str:
+def _for_everyone(everyone: str, grade: int, school: School) -> Proposal | None:
     key = f"year-{grade}" if everyone == "year" else everyone
     used = {one.key for one in ladder.steps()} - set(school.skills_off)
-    return key if key in used else ""
+    return Proposal(key, _("set for everyone")) if key in used else None
 
 
 def propose(rows: Sequence[Standing], *, grade: int, school: School, on: date, rules: Rules) -> Proposal:
-    """A skill that has been secure long enough is looked at again once, between two checks of the current skill."""
-    done = {"secure", "kept"}
+    """A skill that has been secure long enough is looked at again between two checks of the current skill."""
     off = set(school.skills_off)
-    latest = max(rows, key=lambda row: (row.last_on or date.min, row.skill.position), default=None)
-    due = [row for row in rows if _is_retention_due(row, on, rules) and row.skill.key not in off]
-    if due and (latest is None or latest.stage not in done):
-        oldest = min(due, key=lambda row: (row.secure_on or on, row.skill.position))
-        return Proposal(oldest.skill.key, _("secure for a while: see whether it is kept"))
-    stages = {row.skill.key: row.stage for row in rows if row.skill.kind == "skill" and row.stage}
+    skills = [row for row in rows if row.skill.kind == "skill" and row.skill.key not in off]
+    latest = max(skills, key=lambda row: (row.last_on or date.min, row.skill.position), default=None)
+    if latest is not None and latest.stage not in DONE and (due := _retention(skills, on, rules)):
+        return due
+    stages = {row.skill.key: row.stage for row in skills if row.stage}
     key = ladder.propose(stages, grade=grade, off=off)
     return Proposal(key or "", _why(key, stages))
 
 
-def _is_retention_due(row: Standing, on: date, rules: Rules) -> bool:
-    if row.stage != "secure" or row.secure_on is None or row.skill.kind != "skill":
-        return False
-    since = row.secure_on + timedelta(days=rules.kept_after_days)
-    return since <= on and (row.last_on is None or row.last_on < since)
+def _retention(rows: Sequence[Standing], on: date, rules: Rules) -> Proposal | None:
+    """The secure skill that waits longest. One failed check asks for a second, so it comes round again."""
+    later = timedelta(days=rules.kept_after_days)
+    due = [row for row in rows if row.stage == "secure" and row.secure_on and row.secure_on + later <= on]
+    if not due:
+        return None
+    oldest = min(due, key=lambda row: (row.last_on or date.min, row.skill.position))
+    seen_since = oldest.last_on and oldest.secure_on and oldest.last_on >= oldest.secure_on + later
+    return Proposal(
+        oldest.skill.key, _("not kept last time: once more") if seen_since else _("secure a month ago: is it kept?")
+    )
 
 
 def _why(key: str | None, stages: Mapping[str, str]) -> str:
@@ -113,8 +134,3 @@ def _why(key: str | None, stages: Mapping[str, str]) -> str:
     if key in stages and stages[key] != "not-started":
         return stage_label(stages[key])
     return _("next on the ladder") if stages else _("first check: nothing on record yet")
-
-
-def pupil_proposal(pupil: Pupil, rows: Sequence[Standing], *, grade: int, on: date) -> Proposal:
-    """The proposal for one pupil, for their own page."""
-    return propose(rows, grade=grade, school=pupil.school, on=on, rules=rules_of(pupil.school))

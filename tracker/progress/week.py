@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from tracker.access.viewer import Viewer
-from tracker.measures.flags import class_wide
 from tracker.measures.rules import Rules
 from tracker.models import Check, ClassGroup, Enrolment, Flag, MasteryEvent, School, Standing
-from tracker.progress.evidence import sentence
+from tracker.progress.by_chance import sentence, skills_sat
+from tracker.progress.class_needs import ClassNeed, class_needs, own_flags
+from tracker.progress.look_at import Became, LookAt, became, look_at
 from tracker.progress.rules import rules_of
-from tracker.progress.vocabulary import flag_label, skill_label
 from tracker.queries import checks, classes, flags, standings
 
 RECENT_DAYS = 13
@@ -27,51 +27,23 @@ class OpenCheck:
 
 
 @dataclass(frozen=True)
-class LookAt:
-    pupil_id: str
-    name: str
-    kind: str
-    label: str
-    skill: str
-    why: str
-    raised_on: date
-    seen: bool
-
-
-@dataclass(frozen=True)
-class Became:
-    pupil_id: str
-    name: str
-    kind: str
-    skill: str
-    on: date
-
-
-@dataclass(frozen=True)
-class ClassNeed:
-    """More than half of those who sat the skill are below the gate: one lesson for all, not many flags."""
-
-    skill: str
-    skill_key: str
-    below: int
-    pupils: int
-
-
-@dataclass(frozen=True)
 class WeekClass:
+    """A class as its teacher meets it on Friday; `seen` are pupils whose flags somebody has seen already."""
+
     class_id: str
     name: str
     pupils: int
     open_checks: tuple[OpenCheck, ...]
     look_at: tuple[LookAt, ...]
+    seen: tuple[LookAt, ...]
     became: tuple[Became, ...]
     needs: tuple[ClassNeed, ...]
-    unseen: int
+    by_chance: str
 
 
 def week(viewer: Viewer) -> tuple[WeekClass, ...]:
     """All classes that the viewer teaches, in a fixed number of statements."""
-    groups = list(classes.current_classes(viewer))
+    groups = list(classes.taught_classes(viewer))
     places = list(classes.places_of_classes(viewer, groups))
     pupils = [place.pupil_id for place in places]
     parts = _Parts(
@@ -107,60 +79,20 @@ class _Parts:
         members = self.members.get(group.pk, set())
         rows = [one for one in self.standings if one.pupil_id in members]
         needs = class_needs(rows, self.school, class_size=len(members), rules=self.rules)
-        covered = {need.skill_key for need in needs}
-        shown = [
-            one
-            for one in self.flags
-            if one.pupil_id in members and not (one.skill.key in covered and is_score(one.kind))
-        ]
+        shown = own_flags((one for one in self.flags if one.pupil_id in members), needs)
         return WeekClass(
             class_id=group.public_id,
             name=group.name,
             pupils=len(members),
             open_checks=tuple(_open(one, group) for one in self.checks if one.class_group_id == group.pk),
-            look_at=tuple(look_at(one, self.school) for one in shown),
-            became=tuple(became(one, self.school) for one in self.events if one.pupil_id in members),
+            look_at=look_at((one for one in shown if one.state == Flag.State.OPEN), self.school),
+            seen=look_at((one for one in shown if one.state == Flag.State.ACKNOWLEDGED), self.school),
+            became=became((one for one in self.events if one.pupil_id in members), self.school),
             needs=needs,
-            unseen=sum(1 for one in shown if one.state == Flag.State.OPEN),
+            by_chance=sentence(self.school, len(members), skills_sat(rows)) if shown else "",
         )
-
-
-def is_score(kind: str) -> bool:
-    """Flags that rest on scores; one lesson for the whole class comes before them."""
-    return kind in (Flag.Kind.ACCURACY, Flag.Kind.REGROUPING)
 
 
 def _open(check: Check, group: ClassGroup) -> OpenCheck:
     left, size = getattr(check, "left", 0), getattr(check, "size", 0)
     return OpenCheck(check.public_id, group.public_id, check.on, left, size)
-
-
-def look_at(flag: Flag, school: School) -> LookAt:
-    return LookAt(
-        pupil_id=flag.pupil.public_id,
-        name=str(flag.pupil),
-        kind=flag.kind,
-        label=flag_label(flag.kind),
-        skill=skill_label(flag.skill.key, school),
-        why=sentence(flag, school),
-        raised_on=flag.raised_on,
-        seen=flag.state == Flag.State.ACKNOWLEDGED,
-    )
-
-
-def became(event: MasteryEvent, school: School) -> Became:
-    return Became(event.pupil.public_id, str(event.pupil), event.kind, skill_label(event.skill.key, school), event.on)
-
-
-def class_needs(rows: Sequence[Standing], school: School, *, class_size: int, rules: Rules) -> tuple[ClassNeed, ...]:
-    """Skills that more than half of the class gets wrong too often, in ladder order."""
-    by_skill: dict[str, list[Standing]] = defaultdict(list)
-    for row in sorted(rows, key=lambda row: row.skill.position):
-        if row.stage not in ("secure", "kept", ""):
-            by_skill[row.skill.key].append(row)
-    found = []
-    for key, standing in by_skill.items():
-        answer = class_wide([one.pooled_accuracy for one in standing], class_size=class_size, rules=rules)
-        if answer is not None:
-            found.append(ClassNeed(skill_label(key, school), key, answer.below, answer.pupils))
-    return tuple(found)

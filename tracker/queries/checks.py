@@ -1,11 +1,17 @@
 """Checks and their rows."""
 
+from collections.abc import Collection
+from datetime import date, timedelta
+
 from django.db.models import Count, Q, QuerySet
 from django.http import Http404
 
 from tracker.access import scopes
 from tracker.access.viewer import Viewer
 from tracker.models import Attempt, Check, ClassGroup, Conflict
+
+# Older checks no longer say how a child takes them now.
+RECENT_DAYS = 60
 
 
 def check(viewer: Viewer, class_id: str, check_id: str) -> Check:
@@ -51,6 +57,25 @@ def class_checks(viewer: Viewer, group: ClassGroup) -> QuerySet[Check]:
         .annotate(left=Count("attempts", filter=Q(attempts__status="due")), size=Count("attempts"))
         .order_by("-on", "-pk")
     )
+
+
+def open_on(viewer: Viewer, group: ClassGroup, on: date) -> Check | None:
+    """The class's open check of one day. `group` comes from a scoped query."""
+    rows = Check.objects.filter(school=viewer.school, class_group=group, on=on, state=Check.State.OPEN)
+    return rows.order_by("pk").first()
+
+
+def planned_pairs(viewer: Viewer, check_sat: Check) -> set[tuple[str, str]]:
+    """Who sits what in a check: public ids of pupils and keys of skills."""
+    rows = Attempt.objects.filter(school=viewer.school, check_sat=check_sat)
+    return set(rows.values_list("pupil__public_id", "skill__key"))
+
+
+def recent_rows(viewer: Viewer, pupils: Collection[int]) -> QuerySet[Attempt]:
+    """What these pupils sat lately, oldest first. `pupils` come from a scoped query."""
+    since = viewer.today - timedelta(days=RECENT_DAYS)
+    sat = Attempt.objects.filter(school=viewer.school, pupil__in=pupils, taken_on__gte=since)
+    return sat.exclude(status=Attempt.Status.DUE).order_by("taken_on", "pk")
 
 
 def open_checks(viewer: Viewer) -> QuerySet[Check]:

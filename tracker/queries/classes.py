@@ -29,6 +29,29 @@ def class_group(viewer: Viewer, class_id: str) -> ClassGroup:
     return found
 
 
+def class_to_plan(viewer: Viewer, class_id: str) -> ClassGroup:
+    """A class that the viewer teaches today, whatever else the viewer may read."""
+    found = _taught(viewer).filter(public_id=class_id).select_related("year", "school").first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def is_taught(viewer: Viewer, group: ClassGroup) -> bool:
+    """Whether the viewer teaches this class today."""
+    return _taught(viewer).filter(pk=group.pk).exists()
+
+
+def _taught(viewer: Viewer) -> QuerySet[ClassGroup]:
+    # A class that may be read and typed into: cover reads nothing, a coordinator types into own classes only.
+    return scopes.classes(viewer).filter(pk__in=scopes.classes_to_enter(viewer))
+
+
+def taught_classes(viewer: Viewer) -> QuerySet[ClassGroup]:
+    """The viewer's own classes of the school year that holds today."""
+    return current_classes(viewer).filter(pk__in=scopes.classes_to_enter(viewer))
+
+
 def current_classes(viewer: Viewer) -> QuerySet[ClassGroup]:
     """The classes of the school year that holds today."""
     today = viewer.today

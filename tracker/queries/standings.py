@@ -3,11 +3,11 @@
 from collections.abc import Collection
 from datetime import date
 
-from django.db.models import Max, QuerySet
+from django.db.models import QuerySet
 
 from tracker.access import scopes
 from tracker.access.viewer import Viewer
-from tracker.models import Attempt, ClassGroup, MasteryEvent, Standing
+from tracker.models import Check, MasteryEvent, Standing
 
 
 def current(viewer: Viewer, pupils: Collection[int]) -> QuerySet[Standing]:
@@ -29,14 +29,12 @@ def became(viewer: Viewer, pupils: Collection[int], since: date) -> QuerySet[Mas
     )
 
 
-def last_sat(viewer: Viewer, pupils: Collection[int]) -> dict[int, date]:
-    """The day of each pupil's latest attempt that counts."""
-    rows = Attempt.objects.filter(school=viewer.school, pupil__in=pupils, status__in=["done", "stopped"])
-    return dict(rows.values_list("pupil").annotate(Max("taken_on")))
+def became_by(viewer: Viewer, check_sat: Check) -> QuerySet[MasteryEvent]:
+    """What the rows of this check brought to secure or kept."""
+    rows = scopes.mastery_events(viewer).filter(attempt__check_sat=check_sat)
+    return rows.select_related("pupil", "skill").order_by("pupil__sort_name", "skill__position")
 
 
-def forms_used(viewer: Viewer, group: ClassGroup) -> dict[tuple[int, str], int]:
-    """The highest form that each pupil of the class has met, by pupil and skill key."""
-    rows = Attempt.objects.filter(school=viewer.school, class_group=group, sheet__isnull=False)
-    found = rows.values_list("pupil", "skill__key").annotate(Max("sheet__form"))
-    return {(pupil, key): form for pupil, key, form in found}
+def still_within(viewer: Viewer, check_sat: Check) -> set[int]:
+    """Of the pupils who sat a check those whose record is still the viewer's to open."""
+    return set(scopes.pupils(viewer).filter(attempts__check_sat=check_sat).values_list("pk", flat=True))

@@ -5,7 +5,7 @@ from django.urls import path
 from tracker.web.views import sheet
 
 urlpatterns = [
-    path("sheets/", sheet.list, name="sheet-list"),
+    path("sheets/", sheet.list_page, name="sheet-list"),
     path("sheets/make/", sheet.make, name="sheet-make"),
-    path("sheets/<slug:sheet_id>/print/", sheet.print, name="sheet-print"),
+    path("sheets/<slug:sheet_id>/print/", sheet.print_page, name="sheet-print"),
 ]

@@ -14,7 +14,7 @@ from tracker.web.permissions import ViewerRequest, needs
 
 @require_safe
 @needs("print-sheets")
-def list(request: ViewerRequest) -> HttpResponse:
+def list_page(request: ViewerRequest) -> HttpResponse:
     return _listed(request, MakeForm(choices=plan.skill_choices(request.viewer.school)))
 
 
@@ -33,7 +33,7 @@ def make(request: ViewerRequest) -> HttpResponse:
 
 @require_safe
 @needs("print-sheets")
-def print(request: ViewerRequest, sheet_id: str) -> HttpResponse:
+def print_page(request: ViewerRequest, sheet_id: str) -> HttpResponse:
     sheet = sheets.sheet(request.viewer, sheet_id)
     items = sheets.items(request.viewer, [sheet.pk])
     printed = pile.printed_sheets([sheet], request.viewer.school, items)[sheet.pk]
