@@ -12,7 +12,7 @@ from tracker.measures.marks import Mark
 from tracker.measures.observations import Observation, pooled_accuracy, school_written
 from tracker.measures.rules import MEASURES_VERSION, Rules
 from tracker.models import Standing
-from tracker.progress.observations import observations_from, place_of
+from tracker.progress.observations import observations_from
 from tracker.queries.whole import Pair, Reached, Sat
 
 # A slope's error needs three checks; with fewer than five no interval can hold 95 %.
@@ -85,17 +85,18 @@ def compute(
     return made
 
 
-def _series(case: Case) -> dict[Series, list[Sat]]:
-    parts: dict[Series, list[Sat]] = defaultdict(list)
-    for row in case.rows:
-        parts[case.pair, place_of(row.setting), row.mode, row.phase_id].append(row)
+def _series(case: Case) -> dict[Series, list[Observation]]:
+    """The case's observations by series; of two on one day, in the order in which they were entered."""
+    parts: dict[Series, list[Observation]] = defaultdict(list)
+    for row, seen in zip(case.rows, case.observations, strict=True):
+        parts[case.pair, seen.place, seen.mode, row.phase_id].append(seen)
     return parts
 
 
-def _growth(parts: Mapping[Series, Sequence[Sat]]) -> dict[Series, Growth]:
+def _growth(parts: Mapping[Series, Sequence[Observation]]) -> dict[Series, Growth]:
     """Growth a week of every series written in a known time; all at once, since a class has sixty of them."""
     keys = list(parts)
-    seen = [(n, one) for n, key in enumerate(keys) for one in observations_from(parts[key]) if one.counts_for_rate]
+    seen = [(n, one) for n, key in enumerate(keys) for one in parts[key] if one.counts_for_rate]
     found = {key: Growth() for key in keys}
     if not seen:
         return found
@@ -130,10 +131,10 @@ def _number(value: float) -> float | None:
     return None if isnan(value) else float(value)
 
 
-def _latest_growth(parts: Mapping[Series, Sequence[Sat]], grown: Mapping[Series, Growth]) -> Growth:
+def _latest_growth(parts: Mapping[Series, Sequence[Observation]], grown: Mapping[Series, Growth]) -> Growth:
     """Growth of the school's written series that goes on now: a new phase starts its own line."""
     written = [key for key in parts if key[1:3] == ("school", "written")]
-    latest = max(written, key=lambda key: (parts[key][-1].taken_on, parts[key][-1].pk), default=None)
+    latest = max(written, key=lambda key: (parts[key][-1].on, key[3] or 0), default=None)
     return grown[latest] if latest else Growth()
 
 
@@ -165,11 +166,12 @@ def _current(case: Case, answer: stages.StageAnswer, grown: Growth, *, at: datet
     )
 
 
-def _one_series(case: Case, key: Series, rows: Sequence[Sat], *, grown: Growth, rules: Rules, at: datetime) -> Standing:
-    seen = [one for one in observations_from(rows) if one.status in ("done", "stopped")]
-    timed = [one for one in seen if one.seconds and one.status == "done"]
+def _one_series(
+    case: Case, key: Series, rows: Sequence[Observation], *, grown: Growth, rules: Rules, at: datetime
+) -> Standing:
+    seen = [one for one in rows if one.status in ("done", "stopped")]
     written = [one for one in seen if one.counts_for_accuracy]
-    rates = [one.correct * 60 / one.seconds for one in timed if one.seconds] if key[2] == "written" else []
+    rates = [rate for one in seen if (rate := one.rate) is not None]
     last = rates[-rules.pool :]
     return Standing(
         school_id=case.school_id,
