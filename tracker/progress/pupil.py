@@ -176,16 +176,16 @@ def _row(standing: Standing, read: Record, chosen: Standing | None) -> LadderRow
         last=when(standing.last_on, today=read.today) if standing.last_on else "",
         mark=mark_words(mark, timed=not read.pupil.no_timed_checks),
         source=source_words(mark) if mark and mark.source != COMMON_PRACTICE else "",
-        words=reached or "; ".join(missing) or _nothing_missing(standing, has_mark=mark is not None),
+        words=reached or _not_yet(standing, missing, has_mark=mark is not None),
         secure=bool(reached),
         chosen=chosen is not None and standing.skill_id == chosen.skill_id,
     )
 
 
-def _nothing_missing(standing: Standing, *, has_mark: bool) -> str:
+def _not_yet(standing: Standing, missing: Iterable[str], *, has_mark: bool) -> str:
     if not standing.checks:
         return _("not checked in writing at school yet")
-    return "" if has_mark else _("no mark, so it never becomes secure")
+    return "; ".join(missing) if has_mark else _("no mark, so it never becomes secure")
 
 
 def _without(read: Record) -> Iterable[str]:
