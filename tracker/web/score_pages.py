@@ -61,7 +61,7 @@ class ScorePage:
         self.shown = grid(self.request.viewer, self.class_id, self.check_id)
         self.page_key = self.request.POST.get("page_key", "") or forms.new_page_key()
 
-    def save(self) -> bool:
+    def accept(self) -> bool:
         """Saves every row that was changed, each on its own; False when something was wrong with one."""
         lines = [forms.posted_line(row, self.request.POST) for row in self.shown.rows]
         changed = [line for line in lines if line.is_changed]
@@ -112,7 +112,7 @@ class ScorePage:
         return render(self.request, "group/scores.html", context, status=422 if self.faulty else 200)
 
 
-def saved_row(viewer: Viewer, class_id: str, check_id: str, result: SaveResult) -> JsonResponse:
+def saved_row(viewer: Viewer, class_id: str, check_id: str, *, result: SaveResult) -> JsonResponse:
     """What the grid shows for a row that was saved, or that two people typed."""
     check, _ = scores.check_for_scores(viewer, class_id, check_id)
     history = scores.sees_history(viewer, check)
@@ -161,7 +161,7 @@ class CorrectionPage:
         self.row = one_row(viewer, self.check, self.attempt)
         self.form = CorrectionForm(self.request.POST or None, row=self.row)
 
-    def save(self) -> bool:
+    def accept(self) -> bool:
         if not self.form.is_valid():
             return False
         viewer = self.request.viewer

@@ -50,7 +50,7 @@ def check(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
 @needs("enter-scores", "correct-scores")
 def scores(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
     page = ScorePage(request, class_id, check_id)
-    if request.method == "POST" and page.save():
+    if request.method == "POST" and page.accept():
         return redirect("group-scores", class_id, check_id)
     return page.answer()
 
@@ -58,7 +58,7 @@ def scores(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse
 @require_POST
 @needs("enter-scores", json=True)
 @answers_as_json
-def save(request: ViewerRequest, class_id: str, check_id: str, attempt_id: str) -> HttpResponse:
+def save(request: ViewerRequest, class_id: str, check_id: str, *, attempt_id: str) -> HttpResponse:
     viewer, sent = request.viewer, read_sent(request.body)
     if sent is None:
         return JsonResponse({"error": "unreadable"}, status=400)
@@ -74,14 +74,14 @@ def save(request: ViewerRequest, class_id: str, check_id: str, attempt_id: str) 
         by=viewer,
         on=viewer.today,
     )
-    return saved_row(viewer, class_id, check_id, result)
+    return saved_row(viewer, class_id, check_id, result=result)
 
 
 @require_POST
 @needs("close-checks")
 def close(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
     page = ScorePage(request, class_id, check_id)
-    if not page.save():
+    if not page.accept():
         return page.answer()
     if page.shown.left and "sure" not in request.POST:
         return redirect(reverse("group-scores", args=[class_id, check_id]) + "?closing=1")
@@ -92,21 +92,21 @@ def close(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
 @require_POST
 @needs("enter-scores", "correct-scores")
 @answers_as_json
-def settle(request: ViewerRequest, class_id: str, check_id: str, conflict_id: str) -> HttpResponse:
+def settle(request: ViewerRequest, class_id: str, check_id: str, *, conflict_id: str) -> HttpResponse:
     viewer, by_script = request.viewer, wants_json(request)
     if not by_script:
-        ScorePage(request, class_id, check_id).save()
+        ScorePage(request, class_id, check_id).accept()
     take_lost = request.POST.get("take") == "lost"
     result = score_actions.settle_conflict(conflict_id=conflict_id, take_lost=take_lost, by=viewer, on=viewer.today)
     if by_script:
-        return saved_row(viewer, class_id, check_id, result)
+        return saved_row(viewer, class_id, check_id, result=result)
     return redirect("group-scores", class_id, check_id)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @needs("correct-scores")
-def correct(request: ViewerRequest, class_id: str, check_id: str, attempt_id: str) -> HttpResponse:
+def correct(request: ViewerRequest, class_id: str, check_id: str, *, attempt_id: str) -> HttpResponse:
     page = CorrectionPage(request, class_id, check_id, attempt_id)
-    if request.method == "POST" and page.save():
+    if request.method == "POST" and page.accept():
         return redirect("group-correct", class_id, check_id, attempt_id)
     return page.answer()
