@@ -45,6 +45,8 @@ OTHER_SHAPE = {
     "tracker.actions.standings.rebuild": "the installation's own work: a transaction for every few hundred pupils",
     "tracker.actions.reference.sync_reference": "the installation's own work: brings the ladder up to date",
     "tracker.actions.erasure.replay_erasures": "the installation's own work after a restore: one transaction a pupil",
+    "tracker.actions.imports.cells.grade": "reads one cell for the demo; writes nothing",
+    "tracker.actions.imports.reading.read_file": "reads a file's rows for the demo; writes nothing",
     "tracker.actions.schools.start_school": "the installation's own work: makes the first office user",
 }
 

@@ -125,7 +125,7 @@ def test_undo_takes_a_file_back(office):
     assert messages_of(response) == ["The import was undone."]
     assert Attempt.objects.count() == 0
     page = response.content.decode()
-    assert (page.count("undone</td>"), page.count("/undo/")) == (1, 0)
+    assert (page.count("undone</span>"), page.count("/undo/")) == (1, 0)
 
 
 def test_undo_that_is_refused_says_why(office):

@@ -191,3 +191,12 @@ def test_ended_sign_in_asks_for_it_and_loads_nothing(office, client):
 
     assert (response.status_code, response["Location"]) == (302, "/account/sign-in/?next=/")
     assert Attempt.objects.count() == 0
+
+
+def test_first_rows_are_shown_as_they_were_read(office, client):
+    """So that wrong letters and wrong columns are seen by eye before they are loaded."""
+    upload(client, table("ref,name,class,grade", *([f"A{n}", f"Zoë{n} Müller", "Kite", 3] for n in range(7))), "roster")
+
+    page = client.get(PATH).content.decode()
+
+    assert [f"<bdi>Zoë{n}</bdi>" in page for n in (0, 4, 5)] == [True, True, False]

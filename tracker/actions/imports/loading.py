@@ -34,7 +34,7 @@ def preview(*, kind: str, content: bytes, by: Viewer, on: date) -> Plan:
     if kind == ImportBatch.Kind.SCORES:
         return plan_scores(file, school=by.school, on=on)
     # In the holidays the next year is prepared.
-    year = SchoolYear.objects.filter(school=by.school, ends__gte=on).order_by("starts").first()
+    year = SchoolYear.objects.filter(school=by.school, ends__gte=on).select_related("school").order_by("starts").first()
     if year is None:
         raise Refused(_("No school year holds today or is still to come. Add one before pupils."), field="file")
     return plan_roster(file, school=by.school, year=year, on=on)
@@ -51,7 +51,7 @@ def load(*, kind: str, content: bytes, file_name: str, by: Viewer, on: date) -> 
         raise Refused(_("The file was not loaded. %(fault)s") % {"fault": plan.faults[0]}, field="file")
     if not plan.changes_something:
         return None
-    batch = _batch(plan, content, file_name, by, on)
+    batch = _batch(plan, content, file_name, by=by, on=on)
     if isinstance(plan, RosterPlan):
         batch.trail = write_roster(plan, by=by, on=on)
     else:
@@ -62,7 +62,7 @@ def load(*, kind: str, content: bytes, file_name: str, by: Viewer, on: date) -> 
     return batch
 
 
-def _batch(plan: Plan, content: bytes, file_name: str, by: Viewer, on: date) -> ImportBatch:
+def _batch(plan: Plan, content: bytes, file_name: str, *, by: Viewer, on: date) -> ImportBatch:
     return ImportBatch.objects.create(
         school=by.school,
         kind=plan.kind,

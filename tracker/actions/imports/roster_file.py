@@ -58,11 +58,11 @@ def plan_roster(file: FileRows, *, school: School, year: SchoolYear, on: date) -
     if columns.faults:
         return RosterPlan(year, faults=columns.faults, ignored=columns.ignored)
     stand = {pupil.school_ref.casefold(): pupil for pupil in Pupil.objects.filter(school=school)}
-    reader = RosterReader(columns, school, year, stand)
+    reader = RosterReader(columns, year, stand)
     pupils = [row for row in file.rows if not columns.is_total(row, NEEDED)]
     rows = [found for row in pupils if (found := reader.read(row))]
     begins = max(on, year.starts)
-    known = list(_known(rows, stand, year, begins))
+    known = list(_known(rows, stand, year, begins=begins))
     changed = tuple(one for one in known if one.moves or not _has_name(one.row, one.pupil))
     faults = [
         *overlong(file.head, pupils),
@@ -89,7 +89,7 @@ def class_key(name: str) -> str:
     return fold(name) or name
 
 
-def _known(rows: Iterable[RosterRow], stand: Mapping[str, Pupil], year: SchoolYear, begins: date) -> Iterator[Known]:
+def _known(rows: Iterable[RosterRow], stand: Mapping[str, Pupil], year: SchoolYear, *, begins: date) -> Iterator[Known]:
     places: dict[int, list[Enrolment]] = {}
     held = Enrolment.objects.filter(school=year.school_id, pupil__in=[pupil.pk for pupil in stand.values()])
     for place in held.select_related("class_group").order_by("starts"):

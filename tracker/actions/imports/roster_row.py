@@ -12,7 +12,7 @@ from tracker.actions.imports.columns import Columns
 from tracker.actions.imports.faults import BadCell, Fault
 from tracker.actions.imports.reading import FileRow
 from tracker.actions.imports.school_index import both_orders
-from tracker.models import Pupil, School, SchoolYear
+from tracker.models import Pupil, SchoolYear
 from tracker.queries.names import fold
 
 LONGEST = {"school_ref": 40, "given_name": 80, "family_name": 80, "class": 60}
@@ -35,9 +35,8 @@ class RosterRow:
 class RosterReader:
     """Reads rows one by one and keeps every fault. `known` holds the school's pupils by folded reference."""
 
-    def __init__(self, columns: Columns, school: School, year: SchoolYear, known: Mapping[str, Pupil]) -> None:
+    def __init__(self, columns: Columns, year: SchoolYear, known: Mapping[str, Pupil]) -> None:
         self.columns = columns
-        self.school = school
         self.year = year
         self.known = known
         self.faults: list[Fault] = []
@@ -89,7 +88,7 @@ class RosterReader:
     def _joined(self, text: str) -> date | None:
         if not text:
             return None
-        joined = cells.day(text, order=self.school.date_order)
+        joined = cells.day(text, order=self.year.school.date_order)
         if joined > self.year.ends:
             raise BadCell(_("This is after the school year ends."))
         return joined

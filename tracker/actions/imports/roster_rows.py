@@ -48,13 +48,13 @@ def _make_pupils(plan: RosterPlan, groups: Mapping[str, ClassGroup], by: Viewer)
         for row in plan.make
     )
     Enrolment.objects.bulk_create(
-        _enrolment(row, pupil, groups, max(pupil.joined_on, plan.year.starts))
+        _enrolment(row, pupil, groups, starts=max(pupil.joined_on, plan.year.starts))
         for row, pupil in zip(plan.make, pupils, strict=True)
     )
     return pupils
 
 
-def _enrolment(row: RosterRow, pupil: Pupil, groups: Mapping[str, ClassGroup], starts: date) -> Enrolment:
+def _enrolment(row: RosterRow, pupil: Pupil, groups: Mapping[str, ClassGroup], *, starts: date) -> Enrolment:
     group = groups[class_key(row.class_name)]
     return Enrolment(school_id=pupil.school_id, pupil=pupil, class_group=group, grade=row.grade, starts=starts)
 
@@ -96,15 +96,15 @@ def _move(plan: RosterPlan, groups: Mapping[str, ClassGroup], by: Viewer) -> lis
     touched: list[Enrolment] = []
     for one in plan.change:
         new = one.moves and (one.place is None or one.place.starts < plan.begins)
-        begun.append(_enrolment(one.row, one.pupil, groups, plan.begins) if new else None)
+        begun.append(_enrolment(one.row, one.pupil, groups, starts=plan.begins) if new else None)
         if one.moves and one.place:
-            touched.append(_end_or_mend(one, one.place, groups, plan.begins))
+            touched.append(_end_or_mend(one, one.place, groups, begins=plan.begins))
     Enrolment.objects.bulk_update(touched, PLACE)
     Enrolment.objects.bulk_create([enrolment for enrolment in begun if enrolment])
     return begun
 
 
-def _end_or_mend(one: Known, place: Enrolment, groups: Mapping[str, ClassGroup], begins: date) -> Enrolment:
+def _end_or_mend(one: Known, place: Enrolment, groups: Mapping[str, ClassGroup], *, begins: date) -> Enrolment:
     """A place that has not lasted a day is the new one itself."""
     if place.starts < begins:
         place.ends = begins - timedelta(days=1)

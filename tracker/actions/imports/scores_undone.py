@@ -28,7 +28,9 @@ def undo_scores(batch: ImportBatch, *, by: Viewer, on: date) -> None:
     _restore([attempt for attempt in attempts if attempt.public_id in filled], filled)
     made = [attempt.pk for attempt in attempts if attempt.public_id not in filled]
     Attempt.objects.filter(pk__in=made).delete()
-    Check.objects.filter(school=batch.school, public_id__in=batch.trail.get("checks", []), attempts__isnull=True).delete()
+    Check.objects.filter(
+        school=batch.school, public_id__in=batch.trail.get("checks", []), attempts__isnull=True
+    ).delete()
     unsettle_pairs(
         school=batch.school,
         pairs={(attempt.pupil_id, attempt.skill_id) for attempt in attempts},
