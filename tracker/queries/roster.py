@@ -82,7 +82,7 @@ def classes(viewer: Viewer, year: SchoolYear | None) -> QuerySet[ClassGroup]:
     rows = ClassGroup.objects.filter(school=viewer.school, year=year)
     rows = rows.annotate(number_of_pupils=Count("enrolments__pupil", filter=staying, distinct=True))
     takers = Teaching.objects.filter(Q(ends__isnull=True) | Q(ends__gte=today), cover=False).select_related("user")
-    rows = rows.prefetch_related(Prefetch("teachings", takers.order_by("starts"), to_attr="taken_now"))
+    rows = rows.prefetch_related(Prefetch("teachings", takers.order_by("starts"), to_attr="taken_now")).order_by("name")
     return rows if may(viewer, "read-roster") else rows.none()
 
 

@@ -77,14 +77,19 @@ def pupils(request: ViewerRequest) -> HttpResponse:
     find = FindForm(request.POST if request.POST.get("do") == "find" else None, prefix="find")
     class_id = request.GET.get("class", "")
     context: dict[str, Any] = {"find": find, "show": show, "class_id": class_id}
-    if find.is_valid():
-        # Sent by POST and never put into an address: names stay out of logs and histories.
-        context["found"] = roster.find_pupils(viewer, find.cleaned_data["words"])
-        return render(request, "roster/pupils.html", context)
+    if find.is_bound:
+        return _found(request, find, context)
     rows = roster.pupils(viewer, show=show, class_id=class_id)
     context["table"] = PupilTable(rows, grade_word=school_words(viewer.school)["grade"])
     RequestConfig(request, paginate={"per_page": A_PAGE}).configure(context["table"])
     return pages.pupils_page(request).answer("roster/pupils.html", context, to=request.path)
+
+
+def _found(request: ViewerRequest, find: FindForm, context: dict[str, Any]) -> HttpResponse:
+    """Words sent by POST are never put into an address: names stay out of logs and histories."""
+    if find.is_valid():
+        context["found"] = roster.find_pupils(request.viewer, find.cleaned_data["words"])
+    return render(request, "roster/pupils.html", context, status=200 if find.is_valid() else 422)
 
 
 @READ_OR_SEND
