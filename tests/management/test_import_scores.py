@@ -1,10 +1,16 @@
 """The command that loads files."""
 
+import os
+import subprocess
+import sys
+
 import pytest
 from django.core.management import CommandError, call_command
+from django.utils import timezone
 
 from tests import builders as make
 from tests.actions.imports.files import KEY, make_office, scores, table
+from tests.conftest import ROOT
 from tracker.access.viewer import today_at
 from tracker.models import Attempt, Pupil, SchoolYear
 
@@ -13,20 +19,14 @@ from tracker.models import Attempt, Pupil, SchoolYear
 def office(db):
     """A school whose year holds the real today, since a command asks the clock of the machine."""
     office = make_office()
-    on = today_at(office.school, now=make_now())
+    on = today_at(office.school, now=timezone.now())
     SchoolYear.objects.update(starts=on.replace(month=1, day=1), ends=on.replace(month=12, day=31))
     office.by.user.memberships.update(starts=on.replace(month=1, day=1))
     return office
 
 
-def make_now():
-    from django.utils import timezone
-
-    return timezone.now()
-
-
 def day(office):
-    return today_at(office.school, now=make_now())
+    return today_at(office.school, now=timezone.now())
 
 
 def pupil(office):
@@ -133,3 +133,40 @@ def test_person_of_two_schools_names_one(office, capsys, tmp_path):
 
     assert Pupil.objects.get().school == second
     assert failure(tmp_path, "--school", "Third").endswith("has no role at Third today.")
+
+
+def manage(url, folder, *arguments):
+    """A process of its own, as on a server."""
+    settings = {
+        "DATABASE_URL": url,
+        "DJANGO_SETTINGS_MODULE": "tests.settings",
+        "DOUBLERULE_VAR": str(folder),
+    }
+    command = [sys.executable, str(ROOT / "manage.py"), *map(str, arguments)]
+    return subprocess.Popen(
+        command, env=os.environ | settings, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+
+
+def finish(process):
+    out, err = process.communicate(timeout=120)
+    assert process.returncode == 0, err
+    return out.splitlines()[-1]
+
+
+def test_one_file_loaded_by_two_processes_at_once_is_loaded_once(database_url, tmp_path):
+    year = timezone.now().year
+    finish(manage(database_url, tmp_path, "migrate"))
+    finish(
+        manage(
+            database_url, tmp_path, "start_school", "--name", "Harbour Lane School", "--timezone", "UTC",
+            "--year-name", str(year), "--year-starts", f"{year}-01-01", "--year-ends", f"{year}-12-31",
+            "--office-name", "Mira Solberg", "--office-username", "mira", "--code", "--no-input",
+        )
+    )  # fmt: skip
+    file = tmp_path / "class.csv"
+    file.write_text(table("ref,name,class,grade", *([f"P{n}", f"Pupil {n}", "Heron", 3] for n in range(200))))
+
+    both = [manage(database_url, tmp_path, "import_scores", file, "--roster", "--by", "mira") for _ in range(2)]
+
+    assert sorted(map(finish, both)) == ["200 loaded, 0 there already.", "Nothing new in the file."]
