@@ -245,7 +245,7 @@ def test_two_tabs_that_type_different_numbers_are_both_asked(grid_of):
     second.page.bring_to_front()
     second.box(0).focus()
     second.enter(35, 0)
-    expect(second.row(0)).to_contain_text("Two people typed this row. Which is right?")
+    expect(second.row(0)).to_contain_text("Two entries were typed for this row. Which is right?")
     expect(second.row(0).locator("[name=take]")).to_contain_text(["33 correct, 1 wrong", "35 correct, 0 wrong"])
     expect(second.row(0).locator("[name=take] small")).to_contain_text(["you", "you"])
     expect(second.box(0)).to_have_value("33")

@@ -27,7 +27,7 @@ def words() -> dict[str, str]:
         "in_hand": _("In hand: {name}"),
         "jump_more": _("{name}, {number} of {count}: arrow down for the next"),
         "jump_none": _("No name begins with “{text}”."),
-        "conflict": _("Two people typed this row. Which is right?"),
+        "conflict": _("Two entries were typed for this row. Which is right?"),
         "side": _("{who}, {when}"),
         "pasted": _("Rows filled: {count}."),
         "too_many": _("There were more lines than rows; these are not used: {text}"),

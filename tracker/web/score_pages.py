@@ -17,6 +17,7 @@ from tracker.actions.saved import SaveResult
 from tracker.progress.entries import Answer, answer_words, bare, change_line, dispute_of
 from tracker.progress.grid import Grid, GridRow, grid, one_row
 from tracker.progress.rows import Doubt
+from tracker.progress.vocabulary import skill_label
 from tracker.queries import scores
 from tracker.web.forms import scores as forms
 from tracker.web.forms.correction import CorrectionForm
@@ -189,6 +190,7 @@ class CorrectionPage:
             "check": self.check,
             "group": self.check.class_group,
             "row": self.row,
+            "skill": skill_label(self.attempt.skill.key, viewer.school),
             "form": self.form,
             "lines": [line for line in lines if line is not None],
         }

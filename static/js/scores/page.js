@@ -135,9 +135,12 @@ class ScorePage {
 
   isNew(row, typed) {
     const waiting = this.store.get(row.id);
-    if (waiting && !waiting.held) return !same(waiting.typed, typed);
-    if (waiting && same(row.kept, typed)) this.store.drop(row.id);
-    return !same(row.kept, typed) && !(waiting?.held?.sent && same(waiting.typed, typed));
+    if (!waiting) return !same(row.kept, typed);
+    const isTakenBack = waiting.held && !waiting.before && same(row.kept, typed);
+    if (!isTakenBack) return !same(waiting.typed, typed);
+    this.store.drop(row.id);
+    row.keep("");
+    return false;
   }
 
   hold(row, { field, sentence, half }, { place, speaks }) {
@@ -190,7 +193,7 @@ class ScorePage {
     else if (button.name === "take") this.settle(row, button);
   }
 
-  async settle(row, button) {
+  async settle(row, button, { again = false } = {}) {
     const box = button.closest("[data-dispute]");
     const url = this.form.dataset.settle.replace("CONFLICT", box.dataset.dispute);
     const body = new URLSearchParams({ take: button.value });
@@ -205,7 +208,8 @@ class ScorePage {
         box.remove();
         row.say(said.sentence);
       } else if (await this.sender.askWhoIsHere()) {
-        this.board.say(this.words.trouble);
+        if (again) this.board.say(this.words.trouble);
+        else await this.settle(row, button, { again: true });
       }
     } catch {
       this.board.say(this.words.trouble);
@@ -232,9 +236,10 @@ class ScorePage {
     event.preventDefault();
     if (this.walk.inHand) this.save(this.walk.inHand);
     await this.sender.send();
-    const unsent = this.store.all().some(([, entry]) => entry.check === this.check);
-    if (unsent) this.board.say(this.words.unsent_before_close);
-    else document.getElementById("close-now").submit();
+    const unsent = this.store.all().find(([, entry]) => entry.check === this.check);
+    if (!unsent) return document.getElementById("close-now").submit();
+    this.board.say(this.words.unsent_before_close);
+    return this.byId.has(unsent[0]) && this.walk.go(this.byId.get(unsent[0]));
   }
 }
 

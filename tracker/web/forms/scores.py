@@ -51,7 +51,7 @@ def read_sent(body: bytes) -> Sent | None:
         return None
     if not (isinstance(key, str) and isinstance(status, str) and type(base) is int and type(confirmed) is bool):
         return None
-    read = {name: read_number(value, name) for name, value in numbers.items()}
+    read: dict[str, Any] = {name: read_number(value, name) for name, value in numbers.items()}
     return Sent(str(given.get("user", "")), key, base, Typed(**read, status=status, confirmed=confirmed))
 
 
@@ -99,13 +99,13 @@ class Line:
         return "|".join((self.first, self.wrong, self.seconds, self.status))
 
     def typed(self) -> Typed:
-        first = read_number(self.first, self.row.first)
+        first: dict[str, Any] = {self.row.first: read_number(self.first, self.row.first)}
         wrong = read_number(self.wrong, "wrong")
         seconds = read_number(self.seconds, "seconds")
-        empty = first is None and wrong is None
+        empty = first[self.row.first] is None and wrong is None
         status = self.status or ("due" if empty else "done")
         return Typed(
-            **{self.row.first: first},
+            **first,
             wrong=wrong,
             omitted=None if empty else self.row.omitted,
             seconds=None if empty else seconds,
