@@ -14,7 +14,7 @@ from tracker.measures.growth import MedianSlope, theil_sen
 from tracker.measures.rules import Rules
 from tracker.models import Break, Mark, MasteryEvent, Phase, Standing
 from tracker.progress.pupil import pupil_progress
-from tracker.progress.pupil_words import at_least, at_most, growth_words, missing_words
+from tracker.progress.pupil_words import at_least, growth_words, missing_words, short_of
 
 pytestmark = pytest.mark.django_db
 
@@ -105,9 +105,9 @@ def test_missing_in_words_never_flatters(missing, words):
     assert [plain(part) for part in missing_words(standing, rules=Rules())] == [words]
 
 
-def test_rounding_goes_one_way_and_leaves_round_numbers_alone():
-    assert [at_most(value, 1) for value in (20.0, 20.06, 0.3)] == [20.0, 20.0, 0.3]
-    assert [at_least(value, 1) for value in (20.0, 20.01, 0.3)] == [20.0, 20.1, 0.3]
+def test_rounding_never_closes_the_gap_and_leaves_round_numbers_alone():
+    assert [short_of(value, 23.5, places=1) for value in (20.0, 20.06, 23.44, 23.49)] == [20.0, 20.1, 23.4, 23.4]
+    assert [at_least(value, places=1) for value in (20.0, 20.01, 0.3)] == [20.0, 20.1, 0.3]
 
 
 @pytest.mark.parametrize(
@@ -145,7 +145,9 @@ def test_growth_starts_anew_where_teaching_changed(child, tell):
     add_phase(child, LAST - timedelta(weeks=2))
 
     told = tell(child).story
-    assert told.growth == "Too early to tell how it grows: 3 checks of at least 5."
+    assert told.growth == (
+        "Too early to tell how it grows: 3 checks of at least 5. Counted from the change on 30 October."
+    )
     assert told.chart.changes == (Change(8, "small group"),)
 
 
@@ -285,7 +287,7 @@ def test_ladder_tells_every_skill_on_record_in_order_and_names_the_rest(child, t
 
     assert [(row.key, row.cell.stage, row.last, plain(row.words), row.chosen) for row in told.ladder] == [
         ("add-tens", "quicker", "30 October", "rate 30, needs 34.8; chance 0.50 of 0.90", False),
-        (SKILL, "quicker", "13 November", "accuracy 93 %, needs 95 %; rate 15, needs 23.5; chance 0.03 of 0.90", True),
+        (SKILL, "quicker", "13 November", "accuracy 94 %, needs 95 %; rate 15, needs 23.5; chance 0.03 of 0.90", True),
     ]
     assert len(told.without_record) == 29
     assert "Add tens" not in told.without_record
@@ -373,6 +375,6 @@ def test_a_child_without_timed_checks_is_told_by_accuracy_alone(child, tell):
     assert told.story.chart.measure == "accuracy"
     assert plain(told.story.mark) == "95 % right"
     assert [plain(part) for part in told.story.missing] == [
-        "accuracy 93 %, needs 95 %",
+        "accuracy 94 %, needs 95 %",
         "the written work is not recorded yet",
     ]

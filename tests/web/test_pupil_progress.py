@@ -187,6 +187,16 @@ def test_progress_gives_an_assistant_no_way_into_the_class(school, child):
     assert "/week/" not in page
 
 
+def test_progress_offers_planning_to_the_classes_own_teacher_alone(school, child, teacher):
+    both = builders.make_member(school, "teacher")
+    builders.join(both, school, "coordinator")
+
+    assert "Plan the next check" in told(open_page(teacher, child))
+    assert "Plan the next check" not in told(open_page(both, child))
+    builders.give_class(both, child.enrolments.get().class_group)
+    assert "Plan the next check" in told(open_page(both, child))
+
+
 @pytest.mark.parametrize("number", [1, 3, 30])
 def test_progress_costs_the_same_for_any_number_of_checks_and_skills(teacher, child, number, django_assert_num_queries):
     for step in ladder.steps()[:number]:

@@ -10,11 +10,12 @@ from tracker.access.viewer import Viewer
 from tracker.measures import ladder
 from tracker.measures.flag_rates import MEASURED, RULES_USED
 from tracker.measures.ladder import DONE
-from tracker.models import ClassGroup, School, Standing
+from tracker.models import ClassGroup, School
 from tracker.queries.class_skills import class_skills
+from tracker.queries.standings import Stand
 
 
-def skills_sat(rows: Iterable[Standing]) -> set[str]:
+def skills_sat(rows: Iterable[Stand]) -> set[str]:
     """Skills that somebody is on: begun and not secure yet."""
     return {row.skill.key for row in rows if row.checks and row.stage not in DONE}
 

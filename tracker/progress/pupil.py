@@ -14,7 +14,7 @@ from tracker.charts.wording import Words
 from tracker.measures import ladder
 from tracker.measures.flags import no_recent_check, suggest_untimed
 from tracker.measures.marks import COMMON_PRACTICE
-from tracker.models import Flag, Pupil, School, Standing
+from tracker.models import ClassGroup, Flag, Pupil, School, Standing
 from tracker.progress.by_chance import class_sentence
 from tracker.progress.evidence import has_sentence, sentence
 from tracker.progress.gradebook import Cell, cell
@@ -63,6 +63,7 @@ class Next:
 @dataclass(frozen=True)
 class PupilProgress:
     pupil: Pupil
+    group: ClassGroup | None
     class_id: str
     class_name: str
     grade: str
@@ -86,6 +87,7 @@ def pupil_progress(viewer: Viewer, pupil: Pupil, *, skill: str, link: Link, word
     place = read.place
     return PupilProgress(
         pupil=pupil,
+        group=place.class_group if place else None,
         class_id=read.open_classes.get(place.class_group_id, "") if place else "",
         class_name=place.class_group.name if place else "",
         grade=grade_label(place.grade, read.school) if place else "",

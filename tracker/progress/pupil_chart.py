@@ -149,4 +149,7 @@ def growth_sentence(series: Series) -> str:
     values = [(seen.on, seen.accuracy if series.measure == "accuracy" else seen.rate) for seen in since]
     pairs = [(series.week(on), value) for on, value in values if value is not None]
     slope = theil_sen([pair[0] for pair in pairs], [pair[1] for pair in pairs])
-    return growth_words(slope, checks=len(pairs), measure=series.measure)
+    said = growth_words(slope, checks=len(pairs), measure=series.measure)
+    if not series.drawn or began <= series.drawn[0].seen.on:
+        return said
+    return _("%(sentence)s Counted from the change on %(day)s.") % {"sentence": said, "day": day(began)}

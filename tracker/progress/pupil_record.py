@@ -6,12 +6,12 @@ from datetime import date
 from functools import cached_property
 
 from tracker.access.viewer import Viewer
+from tracker.measures.ladder import DONE
 from tracker.measures.marks import Mark
 from tracker.measures.observations import Observation
 from tracker.measures.rules import Rules
 from tracker.models import Attempt, Break, Enrolment, Flag, Phase, Pupil, School, SchoolYear, Skill, Standing
 from tracker.models import Mark as MarkRow
-from tracker.progress.gradebook import DONE
 from tracker.progress.observations import observation_of
 from tracker.progress.rules import mark_for, rules_of
 from tracker.queries import pupils

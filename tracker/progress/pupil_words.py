@@ -35,14 +35,17 @@ def share(value: float) -> str:
     return percent(value).replace(" ", "\N{NO-BREAK SPACE}")
 
 
-def at_most(value: float, places: int) -> float:
-    """Rounded down: what a pupil has never looks like more than it is."""
-    return floor(value * 10**places + TINY) / 10**places
+def short_of(value: float, need: float, *, places: int) -> float:
+    """Rounded, but never up to what is needed: what is missing never looks as if it were there."""
+    step: int = 10**places
+    near = round(value, places)
+    return near if near < need - TINY else floor(value * step + TINY) / step
 
 
-def at_least(value: float, places: int) -> float:
+def at_least(value: float, *, places: int) -> float:
     """Rounded up: what is needed never looks like less than it is."""
-    return ceil(value * 10**places - TINY) / 10**places
+    step: int = 10**places
+    return ceil(value * step - TINY) / step
 
 
 def missing_words(standing: Standing, *, rules: Rules) -> tuple[str, ...]:
@@ -57,7 +60,7 @@ def _missing_part(code: str, have: float, need: float, *, chance: float | None, 
     if code == "rate":
         return _rate_part(have, need, chance=chance, rules=rules)
     if code == "accuracy":
-        words = {"have": share(at_most(have, 2)), "need": share(need)}
+        words = {"have": share(short_of(have, need, places=2)), "need": share(need)}
         return _("accuracy %(have)s, needs %(need)s") % words
     if code == "written-material":
         return _("the written work is not recorded yet")
@@ -72,7 +75,10 @@ def _missing_part(code: str, have: float, need: float, *, chance: float | None, 
 
 
 def _rate_part(have: float, need: float, *, chance: float | None, rules: Rules) -> str:
-    text = _("rate %(have)s, needs %(need)s") % {"have": number(at_most(have, 1)), "need": number(at_least(need, 1))}
+    text = _("rate %(have)s, needs %(need)s") % {
+        "have": number(short_of(have, need, places=1)),
+        "need": number(at_least(need, places=1)),
+    }
     if chance is None:
         return text
     needed = floatformat(rules.chance_at_mark, -2)
@@ -82,7 +88,7 @@ def _rate_part(have: float, need: float, *, chance: float | None, rules: Rules) 
             "least": floatformat(LEAST_CHANCE, 2),
             "needed": needed,
         }
-    words = {"rate": text, "chance": floatformat(at_most(chance, 2), 2), "needed": needed}
+    words = {"rate": text, "chance": floatformat(short_of(chance, rules.chance_at_mark, places=2), 2), "needed": needed}
     return _("%(rate)s; chance %(chance)s of %(needed)s") % words
 
 

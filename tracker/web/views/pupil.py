@@ -14,8 +14,8 @@ from tracker.actions.errors import OutOfScope
 from tracker.actions.flags import see_flag
 from tracker.charts.page import chart_parts
 from tracker.charts.wording import Words
-from tracker.progress.pupil import pupil_progress
-from tracker.queries import flags, pupils
+from tracker.progress.pupil import PupilProgress, pupil_progress
+from tracker.queries import classes, flags, pupils
 from tracker.web.permissions import ViewerRequest, may, needs
 
 
@@ -34,9 +34,16 @@ def progress(request: ViewerRequest, pupil_id: str) -> HttpResponse:
         "skill": skill,
         "names_off": request.GET.get("names") == "off",
         "may_see_flags": may(viewer, "acknowledge-flags"),
-        "may_plan": may(viewer, "plan-checks"),
+        "may_plan": _may_plan(viewer, shown),
     }
     return render(request, "pupil/progress.html", context)
+
+
+def _may_plan(viewer: Any, shown: PupilProgress) -> bool:
+    if shown.group is None or not shown.class_id or not may(viewer, "plan-checks"):
+        return False
+    # Who may open only the own classes teaches this one.
+    return not may(viewer, "read-school") or classes.is_taught(viewer, shown.group)
 
 
 def _check_address(class_id: str, check_id: str) -> str:
