@@ -14,7 +14,7 @@ from tracker.charts.wording import Words
 from tracker.measures import ladder
 from tracker.measures.flags import no_recent_check, suggest_untimed
 from tracker.measures.marks import COMMON_PRACTICE
-from tracker.models import ClassGroup, Flag, Pupil, School, Standing
+from tracker.models import ClassGroup, Flag, Pupil, School
 from tracker.progress.by_chance import class_sentence
 from tracker.progress.evidence import has_sentence, sentence
 from tracker.progress.gradebook import Cell, cell
@@ -23,6 +23,7 @@ from tracker.progress.pupil_record import Record, record
 from tracker.progress.pupil_skill import Link, SkillStory, reached_words, skill_story
 from tracker.progress.pupil_words import mark_words, missing_words, source_words, when
 from tracker.progress.vocabulary import flag_label, grade_label, skill_label
+from tracker.queries.pupils import OwnStand
 
 
 @dataclass(frozen=True)
@@ -138,7 +139,13 @@ def _next(read: Record) -> Next | None:
     """None for a child without a class today: nobody plans a check for them."""
     if read.place is None:
         return None
-    found = propose(read.standings, grade=read.place.grade, school=read.school, on=read.today, rules=read.rules)
+    found = propose(
+        [one.stand for one in read.standings],
+        grade=read.place.grade,
+        school=read.school,
+        on=read.today,
+        rules=read.rules,
+    )
     label = skill_label(found.skill_key, read.school) if found.skill_key else ""
     return Next(label, found.why, tuple(_remarks(read)))
 
@@ -152,7 +159,7 @@ def _remarks(read: Record) -> Iterable[str]:
         ) % {"count": read.rules.stopped_in_row}
     standing = read.standing(read.current_key)
     found = no_recent_check(
-        standing.last_on if standing else None,
+        standing.stand.last_on if standing else None,
         on=read.today,
         breaks=[(one.starts, one.ends) for one in read.breaks],
         week_start=read.school.week_start,
@@ -167,15 +174,15 @@ def _remarks(read: Record) -> Iterable[str]:
         yield text % {"weeks": found.weeks}
 
 
-def _row(standing: Standing, read: Record, chosen: Standing | None) -> LadderRow:
-    mark = read.mark_on(standing.skill, read.today)
+def _row(standing: OwnStand, read: Record, chosen: OwnStand | None) -> LadderRow:
+    mark, last_on = read.mark_on(standing, read.today), standing.stand.last_on
     reached = reached_words(standing, read)
     missing = missing_words(standing, rules=read.rules)
     return LadderRow(
-        key=standing.skill.key,
-        label=skill_label(standing.skill.key, read.school),
-        cell=cell(standing) if standing.checks else Cell("", ""),
-        last=when(standing.last_on, today=read.today) if standing.last_on else "",
+        key=standing.key,
+        label=skill_label(standing.key, read.school),
+        cell=cell(standing.stand) if standing.stand.checks else Cell("", ""),
+        last=when(last_on, today=read.today) if last_on else "",
         mark=mark_words(mark, timed=not read.pupil.no_timed_checks),
         source=source_words(mark) if mark and mark.source != COMMON_PRACTICE else "",
         words=reached or _not_yet(standing, missing, has_mark=mark is not None),
@@ -184,13 +191,13 @@ def _row(standing: Standing, read: Record, chosen: Standing | None) -> LadderRow
     )
 
 
-def _not_yet(standing: Standing, missing: Iterable[str], *, has_mark: bool) -> str:
-    if not standing.checks:
+def _not_yet(standing: OwnStand, missing: Iterable[str], *, has_mark: bool) -> str:
+    if not standing.stand.checks:
         return _("not checked in writing at school yet")
     return "; ".join(missing) if has_mark else _("no mark, so it never becomes secure")
 
 
 def _without(read: Record) -> Iterable[str]:
     """Skills that the school uses and the child has no record on, in ladder order."""
-    known = {one.skill.key for one in read.on_record} | set(read.school.skills_off)
+    known = {one.key for one in read.on_record} | set(read.school.skills_off)
     return (skill_label(one.key, read.school) for one in ladder.steps() if one.key not in known)

@@ -10,12 +10,12 @@ from tracker.measures.ladder import DONE
 from tracker.measures.marks import Mark
 from tracker.measures.observations import Observation
 from tracker.measures.rules import Rules
-from tracker.models import Attempt, Break, Enrolment, Flag, Phase, Pupil, School, SchoolYear, Skill, Standing
+from tracker.models import Attempt, Break, Enrolment, Flag, Phase, Pupil, School, SchoolYear
 from tracker.models import Mark as MarkRow
 from tracker.progress.observations import observation_of
 from tracker.progress.rules import mark_for, rules_of
 from tracker.queries import pupils
-from tracker.queries.pupils import SatRow
+from tracker.queries.pupils import OwnStand, SatRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Record:
     rules: Rules
     place: Enrolment | None
     rows: Sequence[Sitting]
-    standings: Sequence[Standing]
+    standings: Sequence[OwnStand]
     flags: Sequence[Flag]
     marks: Sequence[MarkRow]
     phases: Sequence[Phase]
@@ -48,30 +48,31 @@ class Record:
     open_classes: dict[int, str]
 
     @cached_property
-    def on_record(self) -> list[Standing]:
+    def on_record(self) -> list[OwnStand]:
         """Standings of skills that were sat, in ladder order."""
         sat = {one.row.skill_id for one in self.rows if one.seen.status != Attempt.Status.ABSENT}
-        found = [one for one in self.standings if one.checks or one.skill_id in sat]
-        return sorted(found, key=lambda one: one.skill.position)
+        return [one for one in self.standings if one.stand.checks or one.skill_id in sat]
 
     @property
     def current_key(self) -> str:
         """The skill the child is on: the one sat last that is not done yet; with all done, the one sat last."""
-        steps = [one for one in self.on_record if one.skill.kind == "skill"]
+        steps = [one for one in self.on_record if one.stand.skill.kind == "skill"]
         still = [one for one in steps if one.stage not in DONE]
         latest = max(
             still or steps or self.on_record,
-            key=lambda one: (one.last_on or date.min, one.skill.position),
+            key=lambda one: (one.stand.last_on or date.min, one.stand.skill.position),
             default=None,
         )
-        return latest.skill.key if latest else ""
+        return latest.key if latest else ""
 
-    def standing(self, key: str) -> Standing | None:
-        return next((one for one in self.standings if one.skill.key == key), None)
+    def standing(self, key: str) -> OwnStand | None:
+        return next((one for one in self.standings if one.key == key), None)
 
-    def mark_on(self, skill: Skill, on: date) -> Mark | None:
+    def mark_on(self, skill: OwnStand, on: date) -> Mark | None:
         grade = self.place.grade if self.place else None
-        return mark_for(self.marks, skill_id=skill.pk, skill_key=skill.key, pupil_id=self.pupil.pk, grade=grade, on=on)
+        return mark_for(
+            self.marks, skill_id=skill.skill_id, skill_key=skill.key, pupil_id=self.pupil.pk, grade=grade, on=on
+        )
 
     def year_of(self, on: date) -> SchoolYear | None:
         """The school year that holds a day, else the last one before it."""
@@ -95,7 +96,7 @@ def record(viewer: Viewer, one: Pupil) -> Record:
         rules=rules_of(viewer.school),
         place=place,
         rows=[Sitting(row, observation_of(row)) for row in rows],
-        standings=list(pupils.current_standings(viewer, one)),
+        standings=pupils.own_stands(viewer, one),
         flags=list(pupils.standing_flags(viewer, one)),
         marks=list(pupils.marks(viewer, one)),
         phases=list(pupils.phases(viewer, one)),

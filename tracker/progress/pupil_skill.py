@@ -12,7 +12,7 @@ from tracker.charts.wording import Words
 from tracker.measures import keeping
 from tracker.measures.marks import Mark
 from tracker.measures.observations import Observation
-from tracker.models import Attempt, Standing
+from tracker.models import Attempt
 from tracker.progress.evidence import day
 from tracker.progress.gradebook import Cell, cell
 from tracker.progress.pupil_chart import Series, growth_sentence, skill_chart
@@ -20,7 +20,7 @@ from tracker.progress.pupil_record import Record, Sitting
 from tracker.progress.pupil_words import mark_words, missing_words, number, share, source_words, when
 from tracker.progress.rows import doubt_of
 from tracker.progress.vocabulary import skill_label, stage_label
-from tracker.queries.pupils import SatRow
+from tracker.queries.pupils import OwnStand, SatRow
 
 Link = Callable[[str, str], str]  # class and check by public id -> address
 SAT = (Attempt.Status.DONE, Attempt.Status.STOPPED)
@@ -52,13 +52,13 @@ class SkillStory:
     chart: SkillChart | None
 
 
-def skill_story(record: Record, standing: Standing, *, link: Link, words: Words) -> SkillStory:
+def skill_story(record: Record, standing: OwnStand, *, link: Link, words: Words) -> SkillStory:
     told = _Told(record, standing, link)
-    mark, shown = told.mark, cell(standing)
+    mark, shown = told.mark, cell(standing.stand)
     timed = not record.pupil.no_timed_checks
     return SkillStory(
-        key=standing.skill.key,
-        label=skill_label(standing.skill.key, record.school),
+        key=standing.key,
+        label=skill_label(standing.key, record.school),
         cell=shown,
         stage=stage_label(standing.stage or "few"),
         unit="" if shown.number.strip("–").endswith("%") else _("digits correct a minute"),
@@ -74,7 +74,7 @@ def skill_story(record: Record, standing: Standing, *, link: Link, words: Words)
     )
 
 
-def reached_words(standing: Standing, record: Record) -> str:
+def reached_words(standing: OwnStand, record: Record) -> str:
     """Since when the skill is secure and whether it was kept; empty before."""
     if standing.secure_on is None:
         return ""
@@ -87,7 +87,7 @@ def reached_words(standing: Standing, record: Record) -> str:
 @dataclass(frozen=True)
 class _Told:
     record: Record
-    standing: Standing
+    standing: OwnStand
     address: Link
 
     @cached_property
@@ -101,7 +101,7 @@ class _Told:
 
     @cached_property
     def mark(self) -> Mark | None:
-        return self.record.mark_on(self.standing.skill, self.record.today)
+        return self.record.mark_on(self.standing, self.record.today)
 
     @property
     def measure(self) -> Measure:
@@ -115,17 +115,17 @@ class _Told:
         year = self.record.year_of(self.counted[-1].seen.on) if self.counted else None
         if year is None:
             return None
-        record, skill = self.record, self.standing.skill
+        record, standing = self.record, self.standing
         return Series(
-            title=skill_label(skill.key, record.school),
+            title=skill_label(standing.key, record.school),
             rows=self.rows,
             year=year,
             today=record.today,
             week_start=record.school.week_start,
             measure=self.measure,
-            mark_on=lambda on: record.mark_on(skill, on),
-            mark_days=[mark.valid_from for mark in record.marks if mark.skill_id == skill.pk],
-            phases=[phase for phase in record.phases if phase.skill_id == skill.pk],
+            mark_on=lambda on: record.mark_on(standing, on),
+            mark_days=[mark.valid_from for mark in record.marks if mark.skill_id == standing.skill_id],
+            phases=[phase for phase in record.phases if phase.skill_id == standing.skill_id],
             breaks=record.breaks,
             link=self.link,
         )
@@ -140,7 +140,7 @@ class _Told:
         seen = self.counted[-1].seen
         words = {"day": when(seen.on, today=self.record.today), "result": result_words(seen, measure=self.measure)}
         text = _("Last check on %(day)s: %(result)s.") % words
-        pooled = self.standing.pooled_accuracy
+        pooled = self.standing.stand.pooled_accuracy
         if pooled is None or len(self.counted) < 2:
             return text
         size = min(self.record.rules.pool, len(self.counted))

@@ -11,9 +11,9 @@ from django.utils.translation import ngettext
 from tracker.measures.growth import MedianSlope
 from tracker.measures.marks import BURNS_2006, COMMON_PRACTICE, Mark
 from tracker.measures.rules import Rules
-from tracker.models import Standing
 from tracker.progress.evidence import day, percent
 from tracker.progress.standings import INTERVAL_FROM
+from tracker.queries.pupils import OwnStand
 
 TINY = 1e-9
 LEAST_CHANCE = 0.01
@@ -48,7 +48,7 @@ def at_least(value: float, *, places: int) -> float:
     return ceil(value * step - TINY) / step
 
 
-def missing_words(standing: Standing, *, rules: Rules) -> tuple[str, ...]:
+def missing_words(standing: OwnStand, *, rules: Rules) -> tuple[str, ...]:
     """What is missing to be secure, one part each. While the method is learnt, accuracy comes first and no rate is
     asked for."""
     parts = [one for one in standing.missing if not (one["code"] == "rate" and standing.stage == "learning")]

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import date
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.db.models import Q, QuerySet
 from django.http import Http404
@@ -11,6 +11,7 @@ from tracker.access import scopes
 from tracker.access.permissions import may
 from tracker.access.viewer import Viewer, current
 from tracker.models import Attempt, Break, Enrolment, Flag, Mark, Phase, Pupil, SchoolYear, Standing
+from tracker.queries.standings import Stand, Step
 
 
 def pupil(viewer: Viewer, pupil_id: str) -> Pupil:
@@ -80,8 +81,39 @@ def open_classes(viewer: Viewer, asked: Iterable[int | None]) -> dict[int, str]:
     return dict(scopes.classes(viewer).filter(pk__in=known).values_list("pk", "public_id"))
 
 
-def current_standings(viewer: Viewer, one: Pupil) -> QuerySet[Standing]:
-    return Standing.objects.filter(school=viewer.school, pupil=one, is_current=True).select_related("skill")
+class OwnStand(NamedTuple):
+    """The row that carries the stage, with what the page about one child says besides."""
+
+    stand: Stand
+    skill_id: int
+    kept_on: date | None
+    chance_at_mark: float | None
+    missing: list[dict[str, Any]]
+
+    @property
+    def key(self) -> str:
+        return self.stand.skill.key
+
+    @property
+    def stage(self) -> str:
+        return self.stand.stage
+
+    @property
+    def secure_on(self) -> date | None:
+        return self.stand.secure_on
+
+
+def own_stands(viewer: Viewer, one: Pupil) -> list[OwnStand]:
+    """In the order of the ladder."""
+    rows = Standing.objects.filter(school=viewer.school, pupil=one, is_current=True).order_by("skill__position")
+    more = OwnStand._fields[1:]
+    found = rows.values_list(*more, "skill__key", "skill__kind", "skill__position", "pupil_id", *Stand._fields[2:])
+    return [_own(values[: len(more)], values[len(more) :]) for values in found]
+
+
+def _own(more: tuple[Any, ...], stand: tuple[Any, ...]) -> OwnStand:
+    key, kind, position, pupil, *rest = stand
+    return OwnStand(Stand(pupil, Step(key, kind, position), *rest), *more)
 
 
 def phases(viewer: Viewer, one: Pupil) -> QuerySet[Phase]:
