@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from tracker.access.viewer import Viewer
-from tracker.models import Attempt, Check, School, Standing
+from tracker.models import Attempt, Check, School
 from tracker.progress.by_chance import sentence, skills_sat
 from tracker.progress.class_needs import ClassNeed, class_needs, own_flags
 from tracker.progress.evidence import percent
@@ -15,6 +15,7 @@ from tracker.progress.look_at import Became, LookAt, became, look_at
 from tracker.progress.rules import rules_of
 from tracker.progress.vocabulary import skill_label
 from tracker.queries import checks, flags, standings
+from tracker.queries.standings import Stand
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ class CheckSummary:
 def check_summary(viewer: Viewer, check: Check) -> CheckSummary:
     rows = list(checks.rows(viewer, check))
     within = standings.still_within(viewer, check)
-    standing = list(standings.current(viewer, within))
+    standing = standings.current(viewer, within)
     size = len({row.pupil_id for row in rows})
     needs = class_needs(standing, viewer.school, class_size=size, rules=rules_of(viewer.school))
     raised = own_flags(flags.raised_by(viewer, check), needs)
@@ -81,9 +82,9 @@ def check_summary(viewer: Viewer, check: Check) -> CheckSummary:
 
 
 def _rows(
-    rows: Sequence[Attempt], standing: Sequence[Standing], within: Collection[int], *, school: School
+    rows: Sequence[Attempt], standing: Sequence[Stand], within: Collection[int], *, school: School
 ) -> list[SummaryRow]:
-    cells = {(one.pupil_id, one.skill_id): cell(one) for one in standing}
+    cells = {(one.pupil_id, one.skill.key): cell(one) for one in standing}
     return [
         SummaryRow(
             pupil_id=row.pupil.public_id if row.pupil_id in within else "",
@@ -94,7 +95,7 @@ def _rows(
             status_label=str(Attempt.Status(row.status).label),
             rate=shown_rate(row),
             accuracy=shown_accuracy(row),
-            stage=cells.get((row.pupil_id, row.skill_id), EMPTY),
+            stage=cells.get((row.pupil_id, row.skill.key), EMPTY),
         )
         for row in rows
     ]

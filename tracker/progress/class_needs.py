@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from tracker.measures.flags import class_wide
 from tracker.measures.rules import Rules
-from tracker.models import Flag, School, Standing
+from tracker.models import Flag, School
 from tracker.progress.vocabulary import skill_label
+from tracker.queries.standings import Stand
 
 # Flags that rest on scores; one lesson for the whole class comes before them.
 FROM_SCORES = (Flag.Kind.ACCURACY, Flag.Kind.REGROUPING)
@@ -23,9 +24,9 @@ class ClassNeed:
     pupils: int
 
 
-def class_needs(rows: Iterable[Standing], school: School, *, class_size: int, rules: Rules) -> tuple[ClassNeed, ...]:
+def class_needs(rows: Iterable[Stand], school: School, *, class_size: int, rules: Rules) -> tuple[ClassNeed, ...]:
     """In ladder order, read as it is when a check is closed: too few checks say nothing yet."""
-    by_skill: dict[str, list[Standing]] = defaultdict(list)
+    by_skill: dict[str, list[Stand]] = defaultdict(list)
     for row in sorted(rows, key=lambda row: row.skill.position):
         if row.checks >= rules.few_checks:
             by_skill[row.skill.key].append(row)

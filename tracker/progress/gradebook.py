@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 from tracker.access.viewer import Viewer
 from tracker.measures.ladder import DONE
-from tracker.models import ClassGroup, Enrolment, Flag, School, Standing
+from tracker.models import ClassGroup, Enrolment, Flag, School
 from tracker.progress.by_chance import sentence, skills_sat
 from tracker.progress.class_needs import ClassNeed, class_needs, own_flags
 from tracker.progress.evidence import percent
 from tracker.progress.rules import rules_of
 from tracker.progress.vocabulary import flag_label, grade_label, skill_label, skill_short
 from tracker.queries import classes, flags, standings
+from tracker.queries.standings import Stand
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ def gradebook(viewer: Viewer, group: ClassGroup, *, whole: bool = False) -> Grad
     """Skills that everybody on them has left behind are folded away unless `whole` is asked for."""
     places = list(classes.class_places(viewer, group))
     pupils = [place.pupil_id for place in places]
-    rows = list(standings.current(viewer, pupils))
+    rows = standings.current(viewer, pupils)
     raised = list(flags.standing_flags(viewer, pupils))
     sat = [row for row in rows if row.checks]
     shown = sat if whole else _still_on(sat)
@@ -79,17 +80,17 @@ def gradebook(viewer: Viewer, group: ClassGroup, *, whole: bool = False) -> Grad
     return Gradebook(
         columns=tuple(columns),
         rows=tuple(_rows(places, shown, columns=columns, raised=marked, school=viewer.school)),
-        folded=len({row.skill_id for row in sat}) - len(columns),
+        folded=len({row.skill.key for row in sat}) - len(columns),
         grades=tuple(grade_label(grade, viewer.school) for grade in grades),
         needs=needs,
         by_chance=sentence(viewer.school, len(places), skills_sat(rows)) if raised else "",
     )
 
 
-def _still_on(rows: Sequence[Standing]) -> list[Standing]:
-    by_skill: dict[int, list[Standing]] = defaultdict(list)
+def _still_on(rows: Sequence[Stand]) -> list[Stand]:
+    by_skill: dict[str, list[Stand]] = defaultdict(list)
     for row in rows:
-        by_skill[row.skill_id].append(row)
+        by_skill[row.skill.key].append(row)
     return [row for same in by_skill.values() if any(one.stage not in DONE for one in same) for row in same]
 
 
@@ -108,7 +109,7 @@ def _by_pupil(raised: Sequence[Flag]) -> dict[int, tuple[RowFlag, ...]]:
 
 def _rows(
     places: Sequence[Enrolment],
-    shown: Sequence[Standing],
+    shown: Sequence[Stand],
     *,
     columns: Sequence[Column],
     raised: dict[int, tuple[RowFlag, ...]],
@@ -127,7 +128,7 @@ def _rows(
     ]
 
 
-def cell(row: Standing) -> Cell:
+def cell(row: Stand) -> Cell:
     """While the method is being learnt accuracy is shown, later the rate; without timed checks always accuracy."""
     stage = row.stage or "few"
     share = row.pooled_accuracy if row.pooled_accuracy is not None else row.last_accuracy

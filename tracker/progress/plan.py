@@ -10,11 +10,12 @@ from tracker.access.viewer import Viewer
 from tracker.measures import flags, ladder
 from tracker.measures.ladder import DONE
 from tracker.measures.rules import Rules
-from tracker.models import Attempt, ClassGroup, Enrolment, School, Standing
+from tracker.models import Attempt, ClassGroup, Enrolment, School
 from tracker.progress.observations import observations_from
 from tracker.progress.rules import rules_of
 from tracker.progress.vocabulary import grade_label, skill_label, stage_label
 from tracker.queries import checks, classes, standings
+from tracker.queries.standings import Stand
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ class ClassPlan:
 class _Known:
     """What is on record for one pupil."""
 
-    standings: Sequence[Standing]
+    standings: Sequence[Stand]
     sat: Sequence[Attempt]
 
 
@@ -68,7 +69,7 @@ def class_plan(viewer: Viewer, group: ClassGroup, *, on: date | None = None, eve
 
 
 def _known(viewer: Viewer, pupils: Sequence[int]) -> Mapping[int, _Known]:
-    stand: dict[int, list[Standing]] = {pupil: [] for pupil in pupils}
+    stand: dict[int, list[Stand]] = {pupil: [] for pupil in pupils}
     sat: dict[int, list[Attempt]] = {pupil: [] for pupil in pupils}
     for row in standings.current(viewer, pupils):
         stand[row.pupil_id].append(row)
@@ -103,7 +104,7 @@ def _for_everyone(everyone: str, grade: int, school: School) -> Proposal | None:
     return Proposal(key, _("set for everyone")) if key in used else None
 
 
-def propose(rows: Sequence[Standing], *, grade: int, school: School, on: date, rules: Rules) -> Proposal:
+def propose(rows: Sequence[Stand], *, grade: int, school: School, on: date, rules: Rules) -> Proposal:
     """A skill that has been secure long enough is looked at again between two checks of the current skill."""
     off = set(school.skills_off)
     skills = [row for row in rows if row.skill.kind == "skill" and row.skill.key not in off]
@@ -115,7 +116,7 @@ def propose(rows: Sequence[Standing], *, grade: int, school: School, on: date, r
     return Proposal(key or "", _why(key, stages))
 
 
-def _retention(rows: Sequence[Standing], on: date, rules: Rules) -> Proposal | None:
+def _retention(rows: Sequence[Stand], on: date, rules: Rules) -> Proposal | None:
     """The secure skill that waits longest. One failed check asks for a second, so it comes round again."""
     later = timedelta(days=rules.kept_after_days)
     due = [row for row in rows if row.stage == "secure" and row.secure_on and row.secure_on + later <= on]

@@ -7,12 +7,13 @@ from datetime import date, timedelta
 
 from tracker.access.viewer import Viewer
 from tracker.measures.rules import Rules
-from tracker.models import Check, ClassGroup, Enrolment, Flag, MasteryEvent, School, Standing
+from tracker.models import Check, ClassGroup, Enrolment, Flag, MasteryEvent, School
 from tracker.progress.by_chance import sentence, skills_sat
 from tracker.progress.class_needs import ClassNeed, class_needs, own_flags
 from tracker.progress.look_at import Became, LookAt, became, look_at
 from tracker.progress.rules import rules_of
 from tracker.queries import checks, classes, flags, standings
+from tracker.queries.standings import Stand
 
 RECENT_DAYS = 13
 
@@ -50,10 +51,10 @@ def week(viewer: Viewer) -> tuple[WeekClass, ...]:
         school=viewer.school,
         rules=rules_of(viewer.school),
         members=_by_class(places),
-        checks=list(checks.open_checks(viewer)),
+        checks=list(checks.open_of_classes(viewer, groups)),
         flags=list(flags.standing_flags(viewer, pupils)),
         events=list(standings.became(viewer, pupils, viewer.today - timedelta(days=RECENT_DAYS))),
-        standings=list(standings.current(viewer, pupils)),
+        standings=standings.current(viewer, pupils),
     )
     return tuple(parts.of(group) for group in groups)
 
@@ -73,7 +74,7 @@ class _Parts:
     checks: list[Check]
     flags: list[Flag]
     events: list[MasteryEvent]
-    standings: list[Standing]
+    standings: list[Stand]
 
     def of(self, group: ClassGroup) -> WeekClass:
         members = self.members.get(group.pk, set())

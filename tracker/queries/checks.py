@@ -78,6 +78,14 @@ def recent_rows(viewer: Viewer, pupils: Collection[int]) -> QuerySet[Attempt]:
     return sat.exclude(status=Attempt.Status.DUE).order_by("taken_on", "pk")
 
 
+def open_of_classes(viewer: Viewer, groups: Collection[ClassGroup]) -> QuerySet[Check]:
+    """Open checks of these classes, oldest first, with what is left. `groups` come from a scoped query."""
+    rows = Check.objects.filter(school=viewer.school, class_group__in=groups, state=Check.State.OPEN)
+    return rows.annotate(left=Count("attempts", filter=Q(attempts__status="due")), size=Count("attempts")).order_by(
+        "on", "pk"
+    )
+
+
 def open_checks(viewer: Viewer) -> QuerySet[Check]:
     """Open checks of classes that the viewer may type into today, oldest first, with what is left."""
     return (

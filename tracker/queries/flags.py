@@ -7,7 +7,7 @@ from django.http import Http404
 
 from tracker.access import scopes
 from tracker.access.viewer import Viewer
-from tracker.models import Check, Flag, Pupil
+from tracker.models import Check, Flag
 
 
 def flag(viewer: Viewer, pupil_id: str, flag_id: str) -> Flag:
@@ -17,12 +17,13 @@ def flag(viewer: Viewer, pupil_id: str, flag_id: str) -> Flag:
     return found
 
 
-def standing_flags(viewer: Viewer, pupils: Collection[int] | QuerySet[Pupil]) -> QuerySet[Flag]:
-    """Open and seen flags of these pupils, newest first."""
+def standing_flags(viewer: Viewer, pupils: Collection[int]) -> QuerySet[Flag]:
+    """Open and seen flags of these pupils, newest first. `pupils` come from a scoped query."""
     return (
-        scopes.flags(viewer)
-        .filter(pupil__in=pupils, state__in=[Flag.State.OPEN, Flag.State.ACKNOWLEDGED])
-        .select_related("pupil", "skill__twin", "seen_by")
+        Flag.objects.filter(
+            school=viewer.school, pupil__in=pupils, state__in=[Flag.State.OPEN, Flag.State.ACKNOWLEDGED]
+        )
+        .select_related("pupil", "skill__twin")
         .order_by("-raised_on", "pupil__sort_name", "pk")
     )
 
