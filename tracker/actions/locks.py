@@ -10,6 +10,13 @@ from tracker.actions.errors import OutOfScope
 from tracker.models import Answer, Attempt, Check, MasteryEvent, MaterialRecord, SaveKey, School
 from tracker.queries.whole import Pair, Reached
 
+# What judging a class asks of a row; a class has thirty of them, each with its pupil, skill and check.
+JUDGED = (
+    *("public_id", "school_id", "status", "class_group_id"),
+    *("pupil__public_id", "pupil__no_timed_checks", "skill__key", "skill__twin_id"),
+    *("check_sat__public_id", "check_sat__closed_at", "check_sat__school__rules"),
+)
+
 
 def hold_check(rows: QuerySet[Check], check_id: str) -> Check:
     """`rows` is the scope; the lock is on the check alone, not on what is read along with it."""
@@ -23,7 +30,7 @@ def hold_check(rows: QuerySet[Check], check_id: str) -> Check:
 def hold_rows(check_id: str) -> list[Any]:
     """All rows of a check that is held, with what is on record for their pupils and skills, in pupil order."""
     rows = _held().filter(check_sat__public_id=check_id).select_related("check_sat__school")
-    return list(rows.order_by("pupil_id", "pk"))
+    return list(rows.only(*JUDGED).order_by("pupil_id", "pk"))
 
 
 def hold_latest(school: School, pairs: Collection[Pair]) -> list[Any]:
@@ -41,6 +48,7 @@ def hold_row(check: Check, attempt_id: str, *, by: Viewer, key: str = "") -> Any
     rows = (
         _held()
         .filter(check_sat=check)
+        .select_related("sheet")
         .annotate(
             due_left=Subquery(_due(check).values("check_sat").annotate(n=Count("pk")).values("n")),
             has_answers=Exists(Answer.objects.filter(attempt=OuterRef("pk"))),
@@ -58,7 +66,7 @@ def hold_row(check: Check, attempt_id: str, *, by: Viewer, key: str = "") -> Any
 def _held() -> QuerySet[Any]:
     # Pupils are held too: two checks of one pupil and skill must not work out the standing side by side.
     rows = Attempt.objects.select_for_update(of=("self", "pupil"), no_key=True)
-    return rows.select_related("pupil", "skill", "sheet").annotate(
+    return rows.select_related("pupil", "skill").annotate(
         secure_on=Subquery(_events(MasteryEvent.Kind.SECURE)),
         kept_on=Subquery(_events(MasteryEvent.Kind.KEPT)),
         written_on=Subquery(_material()),
