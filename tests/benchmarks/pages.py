@@ -17,6 +17,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from tests import builders
 from tests.benchmarks import closing
 from tests.benchmarks.school import Built, build
 from tracker.access.viewer import viewer_for
@@ -58,7 +59,7 @@ def throw_away_database() -> Any:
 
 def measure_pages(built: Built, *, rounds: int, say: Say) -> None:
     client = Client()
-    client.force_login(built.teacher, backend="allauth.account.auth_backends.AuthenticationBackend")
+    builders.sign_in(client, built.teacher)
     arguments = {
         "week-overview": [],
         "group-overview": [built.group.public_id],

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from random import Random
 
+from django.db import transaction
 from django.utils import timezone
 
 from tests import builders
@@ -70,7 +71,8 @@ def _history(group: ClassGroup, pupils: list[Pupil], keys: tuple[str, ...], toda
                 rows.append(_row(check, pupil, skill, correct, wrong))
     Attempt.objects.bulk_create(rows)
     pairs = {(row.pupil_id, row.skill_id) for row in rows}
-    standings.refresh(school=group.school, pairs=pairs, on=today, at=timezone.now())
+    with transaction.atomic():
+        standings.refresh(school=group.school, pairs=pairs, on=today, at=timezone.now())
 
 
 def _row(check: Check, pupil: Pupil, skill: Skill, correct: int, wrong: int) -> Attempt:
