@@ -22,7 +22,6 @@ def scene():
     return make_class_scene()
 
 
-
 @pytest.fixture
 def children(scene):
     return builders.make_pupils(scene.group, 2)

@@ -49,7 +49,7 @@ def test_overview_says_what_is_due_who_to_look_at_and_who_became_secure(scene):
     assert f"/classes/{scene.group.public_id}/checks/{check.public_id}/scores/" in page
     assert "71 % of the digits right in the last 2 checks (88 of 124, 30 October to 20 November)." in page
     assert "at most about 1 flag a year comes by chance" in page
-    assert "Pupil02 Name02</bdi></a> <span class=\"fine\">Add tens</span>" in page
+    assert 'Pupil02 Name02</bdi></a> <span class="fine">Add tens</span>' in page
 
 
 def test_overview_folds_flags_that_were_seen(scene):

@@ -21,7 +21,6 @@ def scene():
     return make_class_scene()
 
 
-
 @pytest.fixture
 def path(scene):
     return f"/week/plan/{scene.group.public_id}/"
@@ -36,7 +35,7 @@ def rows_of(check):
 
 
 def test_plan_proposes_a_skill_for_each_with_the_reason(scene, path):
-    first, second = builders.make_pupils(scene.group, 2)
+    first, _second = builders.make_pupils(scene.group, 2)
     builders.make_standing(first, "sub-2d-plain", stage="secure", secure_on=TODAY, last_on=TODAY)
     builders.make_standing(first, "sub-2d-regroup", stage="learning", last_on=TODAY)
 

@@ -68,7 +68,7 @@ class Pile:
 
 def pile(viewer: Viewer, check: Check) -> Pile:
     """Rows still due, or all when none is, in the order of names: the pile is handed out and comes back in it."""
-    rows = list(checks.rows(viewer, check))
+    rows = list(checks.rows(viewer, check).select_related("sheet__skill"))
     wanted = [row for row in rows if row.status == Attempt.Status.DUE] or rows
     used = {row.sheet_id: row.sheet for row in wanted if row.sheet is not None and row.sheet.kind != Sheet.Kind.OUTSIDE}
     made = printed_sheets(used.values(), viewer.school, sheets.items(viewer, used))
