@@ -34,6 +34,7 @@ export class Board {
   showWaiting() {
     const waiting = this.place("waiting");
     const count = this.store.size;
+    document.querySelector("form[data-scores]").dataset.unsent = String(count);
     waiting.hidden = count === 0 || (this.trouble === "" && !this.store.all().some(([, entry]) => entry.held));
     const text = fill(this.words.rows_wait, { count });
     if (waiting.textContent !== text) waiting.textContent = text;

@@ -1,6 +1,6 @@
 // Finds names by their first letters. `fold` does what tracker/queries/names.py does to the names.
 
-const JOINED = { ø: "o", æ: "ae", œ: "oe", đ: "d", ð: "d", ł: "l", ı: "i", þ: "th", ħ: "h", ŋ: "n", ß: "ss" };
+const JOINED = { ø: "o", æ: "ae", œ: "oe", đ: "d", ð: "d", ł: "l", ı: "i", þ: "th", ħ: "h", ŋ: "n", ß: "ss", ς: "σ" };
 
 export function fold(text) {
   const plain = text.normalize("NFKD").toLowerCase().replace(/./gu, (sign) => JOINED[sign] ?? sign).normalize("NFKD");
