@@ -28,8 +28,8 @@ from tracker.measures.observations import Observation, pooled_accuracy, school_w
 from tracker.measures.stages import SECURE, stage
 
 SEED = 20_260_907
-# Shares of checks: missed, and taken at home in the weeks after a long absence.
-ABSENT_SHARE, HOME_SHARE, HOME_WEEKS = 0.035, 0.5, 3
+# The share of checks missed by chance, and for how long checks are taken at home after a long absence.
+ABSENT_SHARE, HOME_WEEKS = 0.035, 2
 # A good or bad day leaves a little of itself to the next check.
 DAY_CARRY = 0.2
 LEFT_OUT, COPYING_ACCURACY = 0.25, 0.995
@@ -104,12 +104,12 @@ class _Pupil:
         for week in range(self.member.joined, self.calendar.weeks + 1):
             # Drawn whether used or not, so that one week never changes the next.
             self.today_effect = self._day_effect()
-            absent, at_home = self.random.random(2)
+            absent = self.random.random()
             if class_skips(self.member.class_in(week), week, weeks=self.calendar.weeks, seed=self.seed):
                 continue
             gone = absent < ABSENT_SHARE or self._is_away(week)
             for key in self._rows(week):
-                yield self._absent(key, week) if gone else self._sit(key, week, at_home=at_home)
+                yield self._absent(key, week) if gone else self._sit(key, week)
 
     def _is_away(self, week: int) -> bool:
         return self.member.away is not None and self.member.away[0] <= week <= self.member.away[1]
@@ -162,7 +162,7 @@ class _Pupil:
         place = self.member.class_in(week)
         return Score(self.member.reference, place, week, self.calendar.day(week), key, status="absent")
 
-    def _sit(self, key: str, week: int, *, at_home: float) -> Score:
+    def _sit(self, key: str, week: int) -> Score:
         skill = self.begun.setdefault(key, _Skill(week))
         step = ladder.step(key)
         rate, accuracy = self._true(key, week - skill.began, week)
@@ -182,13 +182,13 @@ class _Pupil:
             wrong=wrong,
             omitted=left_out,
             seconds=seconds if self.nature.timed else None,
-            setting="home" if at_home < HOME_SHARE and self._comes_back(week) else "class",
+            setting="home" if self._comes_back(week) else "class",
         )
         self._learn(skill, score)
         return score
 
     def _comes_back(self, week: int) -> bool:
-        """In the first weeks after a long absence some checks are taken at home."""
+        """The first weeks after a long absence the checks are taken at home."""
         return self.member.away is not None and 0 < week - self.member.away[1] <= HOME_WEEKS
 
     def _true(self, key: str, weeks: int, week: int) -> tuple[float, float]:
