@@ -211,6 +211,10 @@ def test_python_is_translated():
     assert every(modules.untranslated_choices, PRODUCT) == []
 
 
+def test_dates_read_alike_on_every_page():
+    assert each_text(pages.other_dates, texts("templates", ".html", ".svg", ".txt")) == []
+
+
 def test_colours_stand_in_the_tokens_only():
     sheets = {name: text for name, text in texts("static", ".css").items() if name != "static/css/tokens.css"}
     code = {name: text for name, text in texts("tracker", ".py").items() if name != "tracker/charts/palette.py"}

@@ -245,6 +245,9 @@ PAGE_RULES = [
     (pages.physical_properties, "a { text-align: right }", "a { text-align: end; /* right: 0; */ }"),
     (pages.physical_properties, "a { left: 0; }", "a { inset-inline-start: 0; top: 0; }"),
     (pages.physical_properties, "a { border-top-left-radius: 1px; }", ".left { border-start-start-radius: 1px; }"),
+    (pages.other_dates, "{{ check.on|date }}", '{{ check.on|date:"l, j F" }} {{ check.on|date:"j F Y" }}'),
+    (pages.other_dates, '{{ check.on|date:"N j, Y" }}', "{{ check.on|date:'j F' }} {{ check.updated }}"),
+    (pages.other_dates, '{{ at|date:"DATETIME_FORMAT" }}', '{{ at|date:"j F Y, H:i" }}'),
     (pages.untranslated, "<p>Close the check</p>", "<p>{% translate 'Close the check' %}: {{ n }} Doublerule</p>"),
     (
         pages.untranslated,

@@ -17,6 +17,7 @@ NAMED_COLOURS = (
 )
 NAMED = re.compile(rf"(?<![-\w])(?:dark|light|medium|deep|pale)?(?:{NAMED_COLOURS})(?![-\w(])", re.I)
 PHYSICAL = re.compile(r"\b(?:left|right)\b", re.I)
+DATE_FILTER = re.compile(r"\|date\b(?::(?P<quote>[\"'])(?P<format>.*?)(?P=quote))?")
 SHOWN_ATTRIBUTES = {"alt", "title", "placeholder", "aria-label", "aria-description", "aria-roledescription", "label"}
 # The product's name, units and keys stay as they are in every language.
 SAME_IN_ALL = {"Doublerule", "Enter", "Tab", "Esc", "CSV"}
@@ -34,6 +35,12 @@ DECLARATION = re.compile(r"(?P<name>[-\w]+)\s*:\s*(?P<value>[^;{}]+)(?=[;}])")
 def inline_code(text: str) -> list[str]:
     """Styles and scripts in a template: the content policy forbids them."""
     return [match.group().strip() for match in INLINE.finditer(_without(text, TEMPLATE_SYNTAX[:3]))]
+
+
+def other_dates(text: str) -> list[str]:
+    """Dates that don't read as "25 November" with or without weekday, year and time; a weekday may stand alone."""
+    day = re.compile(r"(l, )?j F( Y)?(, H:i)?|l")
+    return [found.group() for found in DATE_FILTER.finditer(text) if not day.fullmatch(found["format"] or "")]
 
 
 def _without(text: str, patterns: Iterable[str]) -> str:
