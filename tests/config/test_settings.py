@@ -60,6 +60,28 @@ def test_nothing_starts_with_a_short_key(tmp_path):
     assert "DOUBLERULE_SECRET_KEY must have at least 50 characters" in answer.stderr
 
 
+def test_former_keys_still_read_what_they_locked(tmp_path):
+    """A second factor that was set up before the key was changed."""
+    lock = "from tracker.access.adapter import FactorAdapter; print(FactorAdapter().{}({!r}))"
+    shell = ("manage.py", "shell", "--no-imports", "-v", "0", "-c")
+    locked = run(tmp_path, *shell, lock.format("encrypt", "seed of the factor"), **PRODUCTION).stdout.strip()
+    changed = {**PRODUCTION, "DOUBLERULE_SECRET_KEY": KEY[::-1]}
+    lost = run(tmp_path, *shell, lock.format("decrypt", locked), **changed)
+    kept = run(tmp_path, *shell, lock.format("decrypt", locked), **changed, DOUBLERULE_OLD_SECRET_KEYS=f"{KEY[1:]},{KEY}")
+
+    assert lost.returncode != 0
+    assert "InvalidToken" in lost.stderr
+    assert kept.stdout.strip() == "seed of the factor"
+
+
+def test_former_keys_are_none_until_named_and_never_short(tmp_path):
+    changed = {**PRODUCTION, "DOUBLERULE_OLD_SECRET_KEYS": f"{KEY}, short"}
+
+    assert ask(tmp_path, "SECRET_KEY_FALLBACKS", **PRODUCTION) == {"SECRET_KEY_FALLBACKS": []}
+    refused = run(tmp_path, "manage.py", "check", **changed)
+    assert "Each key in DOUBLERULE_OLD_SECRET_KEYS must have at least 50 characters." in refused.stderr
+
+
 def test_both_cookies_are_bound_to_the_host(tmp_path):
     """RFC 6265bis: a name that begins with __Host- is only taken with Secure, path / and no domain."""
     names = ("SESSION_COOKIE_NAME", "CSRF_COOKIE_NAME", "SESSION_COOKIE_SECURE", "CSRF_COOKIE_SECURE")

@@ -29,6 +29,14 @@ def secret_key(*, demo: bool, var: Path) -> str:
     return _kept_demo_key(var / "demo-key")
 
 
+def former_keys() -> list[str]:
+    """What was signed or locked with a key that has been changed stays readable while that key stands here."""
+    keys = words("DOUBLERULE_OLD_SECRET_KEYS")
+    if any(len(key) < 50 for key in keys):
+        raise ImproperlyConfigured("Each key in DOUBLERULE_OLD_SECRET_KEYS must have at least 50 characters.")
+    return keys
+
+
 def _kept_demo_key(path: Path) -> str:
     if not path.exists():
         path.parent.mkdir(parents=True, exist_ok=True)

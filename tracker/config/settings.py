@@ -10,7 +10,7 @@ from pathlib import Path
 
 from django.utils.translation import gettext_lazy as _
 
-from tracker.config.environment import database, secret_key, words
+from tracker.config.environment import database, former_keys, secret_key, words
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 MODE = os.environ.get("DOUBLERULE_MODE", "production")
@@ -19,6 +19,7 @@ VAR_DIR = Path(os.environ.get("DOUBLERULE_VAR", BASE_DIR / "var"))
 
 DEBUG = False
 SECRET_KEY = secret_key(demo=DEMO, var=VAR_DIR)
+SECRET_KEY_FALLBACKS = former_keys()
 ALLOWED_HOSTS = ["127.0.0.1", "localhost"] if DEMO else words("DOUBLERULE_HOSTS")
 CSRF_TRUSTED_ORIGINS = words("DOUBLERULE_ORIGINS")
 
