@@ -137,7 +137,7 @@ class _Pupil:
         if self.had_another or week + 1 in routes.YEAR_WEEKS or begun is None or len(begun.seen) < routes.NEW_FOR:
             return None
         on = self.calendar.day(week)
-        return next((key for key, one in self.begun.items() if _is_due(key, one, on, self.nature)), None)
+        return next((key for key, one in self.begun.items() if _is_due(key, one, on=on, timed=self.nature.timed)), None)
 
     def _current(self, week: int) -> str:
         """The first skill of the route that is not secure; after long enough the teacher goes on without it."""
@@ -259,11 +259,11 @@ def _route(member: Member, random: np.random.Generator) -> tuple[str, ...]:
     return routes.ROUTES[member.grade][place:]
 
 
-def _is_due(key: str, one: _Skill, on: date, nature: Nature) -> bool:
+def _is_due(key: str, one: _Skill, *, on: date, timed: bool) -> bool:
     mark = _mark(key)
     if mark is None or one.secure_on is None or one.kept_on is not None:
         return False
-    answer = kept(one.seen, mark, one.secure_on, on=on, timed=nature.timed)
+    answer = kept(one.seen, mark, one.secure_on, on=on, timed=timed)
     one.kept_on = answer.kept_on
     return answer.status in (DUE, CHECK_AGAIN)
 

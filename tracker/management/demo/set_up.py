@@ -1,7 +1,5 @@
 """Sets up the invented school: year, people, classes, pupils, all through the actions an office would use."""
 
-from datetime import date
-
 from tracker.actions import groups, guardians, people, roles, rosters, years
 from tracker.actions.imports import loading
 from tracker.actions.schools import start_school
@@ -166,14 +164,14 @@ def _families(site: Site) -> None:
     pupils = site.pupils()
     for person in site.cast.with_role("parent"):
         for reference in person.pupils:
-            _link(site, person, pupils[reference], site.calendar.starts)
+            _link(site, person, pupils[reference])
 
 
-def _link(site: Site, person: Person, pupil: Pupil, starts: date) -> None:
+def _link(site: Site, person: Person, pupil: Pupil) -> None:
     guardians.link_guardian(
         user_id=site.users[person.username].public_id,
         pupil_id=pupil.public_id,
-        starts=starts,
+        starts=site.calendar.starts,
         language=person.language,
         by=site.viewer(OFFICE, site.calendar.today),
         on=site.calendar.today,
