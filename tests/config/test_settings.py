@@ -67,7 +67,9 @@ def test_former_keys_still_read_what_they_locked(tmp_path):
     locked = run(tmp_path, *shell, lock.format("encrypt", "seed of the factor"), **PRODUCTION).stdout.strip()
     changed = {**PRODUCTION, "DOUBLERULE_SECRET_KEY": KEY[::-1]}
     lost = run(tmp_path, *shell, lock.format("decrypt", locked), **changed)
-    kept = run(tmp_path, *shell, lock.format("decrypt", locked), **changed, DOUBLERULE_OLD_SECRET_KEYS=f"{KEY[1:]},{KEY}")
+    kept = run(
+        tmp_path, *shell, lock.format("decrypt", locked), **changed, DOUBLERULE_OLD_SECRET_KEYS=f"{KEY[1:]},{KEY}"
+    )
 
     assert lost.returncode != 0
     assert "InvalidToken" in lost.stderr

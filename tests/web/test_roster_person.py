@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from allauth.mfa.models import Authenticator
 
 from tests import builders
 from tests.builders import NOW, TODAY
@@ -119,6 +120,28 @@ def test_person_who_also_works_elsewhere_keeps_their_account(office, path, teach
     assert errors(response) == ["This account also belongs to another school, so its sign-in can't be changed here."]
 
 
+def test_person_second_factor_is_reset_in_two_steps(office, path, teacher):
+    Authenticator.objects.create(user=teacher, type="totp", data={})
+    unsure = send(office, path, "reset-factor")
+    number = Authenticator.objects.count()
+    send(office, path, "reset-factor", sure="on")
+
+    assert (errors(unsure), number) == (["Tick this once you know for sure; nothing was reset."], 1)
+    assert Authenticator.objects.count() == 0
+    assert told(office, path) == ["The second factor was reset. The next sign-in asks for a new one."]
+
+
+def test_person_second_factor_is_offered_only_where_there_is_one_and_never_for_oneself(school, office, path, teacher):
+    without = text(office.get(path))
+    own = builders.make_member(school, "office")
+    for user in (teacher, own):
+        Authenticator.objects.create(user=user, type="totp", data={})
+    shown = text(office.get(path))
+    mine = text(builders.sign_in(office, own).get(f"/roster/people/{own.public_id}/"))
+
+    assert ["Reset the second factor" in page for page in (without, shown, mine)] == [False, True, False]
+
+
 def test_person_without_anything_else(office, path):
     shown = text(office.get(path))
 
@@ -144,5 +167,5 @@ def test_person_asks_the_database_as_often_for_one_class_as_for_three(
     for one in range(number):
         group = builders.make_class(school, f"Class {one}", teacher=teacher)
         builders.link_guardian(teacher, builders.make_pupil(group))
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         office.get(path)

@@ -31,7 +31,7 @@ def add_group(
     """A group with its first pupils; its holder is an assistant or a provider on its first day."""
     demand(by, RIGHT)
     school = hold_school(by)
-    holder = _with_role(school, holder_id, (Role.ASSISTANT, Role.PROVIDER), starts)
+    holder = _with_role(school, holder_id, starts, roles=(Role.ASSISTANT, Role.PROVIDER))
     if not name.strip():
         raise Refused(_("Give the group a name."), "name")
     if ends is not None and ends < starts:
@@ -52,9 +52,7 @@ def end_group(*, group_id: str, ends: date, by: Viewer, on: date) -> PupilGroup:
     demand(by, RIGHT)
     group = reach(PupilGroup.objects.filter(school=hold_school(by)), group_id)
     before = _end(group, ends)
-    note_change(
-        Change("end-group", "group", group.public_id, before=before, after={"ends": _iso(ends)}), by=by, on=on
-    )
+    note_change(Change("end-group", "group", group.public_id, before=before, after={"ends": _iso(ends)}), by=by, on=on)
     return group
 
 
@@ -100,7 +98,7 @@ def take_from_group(*, group_id: str, pupil_id: str, ends: date, by: Viewer, on:
 def assign_provider(*, user_id: str, pupil_id: str, starts: date, by: Viewer, on: date) -> ProviderAssignment:
     demand(by, RIGHT)
     school = hold_school(by)
-    user = _with_role(school, user_id, (Role.PROVIDER,), starts)
+    user = _with_role(school, user_id, starts, roles=(Role.PROVIDER,))
     [pupil] = _pupils(school, [pupil_id])
     _refuse_left(pupil, starts)
     if ProviderAssignment.objects.filter(_not_over(starts), user=user, pupil=pupil).exists():
@@ -128,7 +126,7 @@ def end_assignment(*, assignment_id: str, ends: date, by: Viewer, on: date) -> P
     return row
 
 
-def _with_role(school: School, user_id: str, roles: Sequence[Role], starts: date) -> User:
+def _with_role(school: School, user_id: str, starts: date, *, roles: Sequence[Role]) -> User:
     user = reach(members(school), user_id)
     held = Membership.objects.filter(school=school, user=user, role__in=roles)
     if not held.exists():

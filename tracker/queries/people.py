@@ -1,5 +1,6 @@
 """Everybody with an account at the school."""
 
+from allauth.mfa.models import Authenticator
 from django.db.models import Prefetch, Q, QuerySet
 from django.http import Http404
 
@@ -46,6 +47,11 @@ def classes_of(viewer: Viewer, user: User) -> list[Teaching]:
 def children_of(viewer: Viewer, user: User) -> list[Guardian]:
     rows = Guardian.objects.filter(school=viewer.school, user=user).select_related("pupil")
     return list(rows.order_by("pupil__sort_name", "starts"))
+
+
+def has_factor(viewer: Viewer, user: User) -> bool:
+    """Whether there is a second factor to reset; nobody but the office needs to know."""
+    return may(viewer, "manage-roster") and Authenticator.objects.filter(user=user).exists()
 
 
 def choices(viewer: Viewer, *roles: str) -> list[tuple[str, str]]:

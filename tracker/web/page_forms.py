@@ -73,14 +73,20 @@ class PageForms:
         *,
         key: str,
         options: Callable[[Row], dict[str, Any]] = lambda row: {},
+        prefix: str = "",
     ) -> list[tuple[Row, Form]]:
-        """The same form beside every row; `key` is the action's name for the row's public id."""
-        return [(row, self._beside(row, form_class, deeds, key=key, **options(row))) for row in rows]
+        """The same form beside every row; `key` is the action's name for the row's public id.
 
-    def _beside(self, row: Any, form_class: type[Form], deeds: Mapping[str, Deed], *, key: str, **options: Any) -> Form:
+        `prefix` keeps fields apart where a row has several forms.
+        """
+        named = prefix or key
+        return [(row, self._beside(row, form_class, deeds, key=key, named=named, **options(row))) for row in rows]
+
+    def _beside(
+        self, row: Any, form_class: type[Form], deeds: Mapping[str, Deed], *, key: str, named: str, **options: Any
+    ) -> Form:
         asked = self.sent in deeds and self.row == row.public_id
-        prefix = f"{key}-{row.public_id}"
-        form = form_class(self.request.POST if asked else None, prefix=prefix, **options)
+        form = form_class(self.request.POST if asked else None, prefix=f"{named}-{row.public_id}", **options)
         if asked and self.may():
             self._run(form, deeds[self.sent], {key: row.public_id})
         return form

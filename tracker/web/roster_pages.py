@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from tracker.actions.accounts import make_code
 from tracker.actions.erasure import erase_pupil
+from tracker.actions.factors import reset_factor
 from tracker.actions.guardians import add_guardian, end_guardian, link_guardian
 from tracker.actions.marks import set_mark
 from tracker.actions.people import add_person, change_person, close_account, open_account
@@ -41,6 +42,7 @@ from tracker.web.forms.people import (
     AccountForm,
     CoverForm,
     EndForm,
+    FactorForm,
     GiveClassForm,
     LinkForm,
     NewGuardianForm,
@@ -261,6 +263,8 @@ def person_page(request: ViewerRequest, person: Any) -> PageForms:
     closed = Deed(close_account, _("The account is closed. Nobody can sign in with it."), bare=True)
     forms.add("close-account", BareForm, closed, fixed=fixed)
     forms.add("open-account", BareForm, Deed(open_account, _("The account is open again."), bare=True), fixed=fixed)
+    reset = Deed(reset_factor, _("The second factor was reset. The next sign-in asks for a new one."))
+    forms.add("reset-factor", FactorForm, reset, fixed=fixed)
     forms.rows["roles"] = forms.each(
         people.roles(viewer, person),
         EndForm,

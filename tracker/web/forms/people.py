@@ -118,3 +118,15 @@ class NewGuardianForm(FamilyWishes):
     )
     email = forms.EmailField(label=_("E-mail"), required=False, max_length=254)
     field_order = ("name", "username", "email")
+
+
+class FactorForm(forms.Form):
+    """Somebody else could ask for it over the telephone, so it takes a second step."""
+
+    sure = forms.BooleanField(
+        label=_("I know for sure who is asking"),
+        error_messages={"required": _("Tick this once you know for sure; nothing was reset.")},
+    )
+
+    def arguments(self) -> dict[str, Any]:
+        return {}

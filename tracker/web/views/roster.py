@@ -15,6 +15,7 @@ from tracker.queries import roster
 from tracker.web import roster_pages as pages
 from tracker.web.forms.roster import FindForm
 from tracker.web.permissions import ViewerRequest, needs
+from tracker.web.roster_groups import helping_part
 from tracker.web.tables.roster import PeopleTable, PupilTable
 
 A_PAGE = 50
@@ -138,6 +139,8 @@ def person(request: ViewerRequest, user_id: str) -> HttpResponse:
         "teachings": everybody.classes_of(viewer, shown),
         "children": everybody.children_of(viewer, shown),
         "is_self": shown.public_id == viewer.user.public_id,
+        "has_factor": everybody.has_factor(viewer, shown),
+        **helping_part(forms, shown),
     }
     return forms.answer("roster/person.html", context, to=request.path)
 
