@@ -41,8 +41,8 @@ def test_taught_classes_are_those_of_this_year_without_cover(scene):
     builders.join(scene.teacher, scene.school, "cover")
 
     assert list(classes.taught_classes(scene.viewer)) == [scene.group]
-    assert classes.is_taught(scene.viewer, scene.group) is True
-    assert classes.is_taught(scene.viewer, covered) is False
+    assert classes.is_taught(scene.viewer, scene.group.public_id) is True
+    assert classes.is_taught(scene.viewer, covered.public_id) is False
 
 
 def test_teaching_ends_with_its_date(scene):

@@ -52,5 +52,6 @@ OTHER_SHAPE = {
 
 # Functions whose positional parameters a framework decides.
 POSITIONAL = {
+    "tracker.web.forms.week.PlainSelect.render": "called by django.forms",
     "tracker.access.codes.CodeBackend.authenticate": "called by django.contrib.auth",
 }

@@ -70,12 +70,17 @@ def pile(viewer: Viewer, check: Check) -> Pile:
     """Rows still due, or all when none is, in the order of names: the pile is handed out and comes back in it."""
     rows = list(checks.rows(viewer, check).select_related("sheet__skill"))
     wanted = [row for row in rows if row.status == Attempt.Status.DUE] or rows
-    used = {row.sheet_id: row.sheet for row in wanted if row.sheet is not None and row.sheet.kind != Sheet.Kind.OUTSIDE}
+    found = (row.sheet for row in wanted if row.sheet is not None)
+    used = {sheet.pk: sheet for sheet in found if sheet.kind != Sheet.Kind.OUTSIDE}
     made = printed_sheets(used.values(), viewer.school, sheets.items(viewer, used))
-    leaves = [Leaf(str(row.pupil), made[row.sheet_id], row.seconds is None) for row in wanted if row.sheet_id in made]
+    leaves = [_leaf(row, made[row.sheet_id]) for row in wanted if row.sheet_id in made]
     missing = [str(row.pupil) for row in wanted if row.sheet_id not in made]
     in_order = sorted(used.values(), key=lambda sheet: (sheet.skill.position if sheet.skill else 0, sheet.form))
     return Pile(tuple(leaves), tuple(made[sheet.pk] for sheet in in_order), tuple(missing))
+
+
+def _leaf(row: Attempt, sheet: PrintedSheet) -> Leaf:
+    return Leaf(str(row.pupil), sheet, untimed=row.seconds is None)
 
 
 def printed_sheets(rows: Iterable[Sheet], school: School, items: Iterable[SheetItem]) -> dict[int, PrintedSheet]:

@@ -37,9 +37,9 @@ def class_to_plan(viewer: Viewer, class_id: str) -> ClassGroup:
     return found
 
 
-def is_taught(viewer: Viewer, group: ClassGroup) -> bool:
+def is_taught(viewer: Viewer, class_id: str) -> bool:
     """Whether the viewer teaches this class today."""
-    return _taught(viewer).filter(pk=group.pk).exists()
+    return _taught(viewer).filter(public_id=class_id).exists()
 
 
 def _taught(viewer: Viewer) -> QuerySet[ClassGroup]:

@@ -25,7 +25,7 @@ def overview(request: ViewerRequest, class_id: str) -> HttpResponse:
         "book": gradebooks.gradebook(viewer, group, whole=whole),
         "whole": whole,
         "checks": checks.class_checks(viewer, group)[:60],
-        "may_plan": may(viewer, "plan-checks") and classes.is_taught(viewer, group),
+        "may_plan": may(viewer, "plan-checks") and classes.is_taught(viewer, class_id),
     }
     return render(request, "group/overview.html", context)
 
@@ -39,7 +39,7 @@ def check(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
         "group": one.class_group,
         "check": one,
         "summary": check_summary.check_summary(viewer, one),
-        "may_plan": may(viewer, "plan-checks") and classes.is_taught(viewer, one.class_group),
+        "may_plan": may(viewer, "plan-checks") and classes.is_taught(viewer, class_id),
         "may_print": may(viewer, "print-sheets"),
         "may_correct": may(viewer, "correct-scores"),
     }

@@ -43,7 +43,7 @@ def _may_plan(viewer: Any, shown: PupilProgress) -> bool:
     if shown.group is None or not shown.class_id or not may(viewer, "plan-checks"):
         return False
     # Who may open only the own classes teaches this one.
-    return not may(viewer, "read-school") or classes.is_taught(viewer, shown.group)
+    return not may(viewer, "read-school") or classes.is_taught(viewer, shown.class_id)
 
 
 def _check_address(class_id: str, check_id: str) -> str:

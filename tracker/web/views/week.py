@@ -75,8 +75,8 @@ def change(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse
 
 
 def _changed(request: ViewerRequest, check_id: str, form: ChangeForm) -> Any | None:
-    who = {"by": request.viewer, "on": request.viewer.today}
-    return _tried(form, lambda: check_actions.change_plan(check_id=check_id, rows=form.rows(), **who))
+    by = request.viewer
+    return _tried(form, lambda: check_actions.change_plan(check_id=check_id, rows=form.rows(), by=by, on=by.today))
 
 
 def _tried(form: PlanForm | ChangeForm, act: Any) -> Any | None:
