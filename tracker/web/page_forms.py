@@ -111,7 +111,8 @@ class PageForms:
         if self.deed and not self.deed.stay:
             if self.deed.said:
                 messages.success(self.request, self.deed.said)
-            again = f"?again={self.sent}#{self.sent}" if self.deed.again else ""
+            # Without a fragment: with one, browsers put the cursor nowhere.
+            again = f"?again={self.sent}" if self.deed.again else ""
             return redirect((self.deed.to or to) + again)
         if self.request.method == "POST" and not self.deed and not self.wrong:
             raise Http404

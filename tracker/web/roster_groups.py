@@ -44,10 +44,15 @@ def _groups_part(forms: PageForms, person: Any, pupils: Sequence[tuple[str, str]
         pupils=pupils,
         initial=_as_before(forms, lasting),
     )
-    if forms.request.GET.get("again") == "put-in-group":
-        forms.shown["put_in_group"].fields["pupil_id"].widget.attrs["autofocus"] = True
+    _next_pupil(forms, "put-in-group")
     gone = [group for group in groups if kept.over(group, viewer)]
     return {"helps": True, "groups": _beside_groups(forms, lasting), "groups_over": gone}
+
+
+def _next_pupil(forms: PageForms, do: str) -> None:
+    """The hands stay on the keyboard from one pupil to the next."""
+    if forms.request.GET.get("again") == do:
+        forms.shown[do.replace("-", "_")].fields["pupil_id"].widget.attrs["autofocus"] = True
 
 
 def _as_before(forms: PageForms, lasting: Sequence[kept.SmallGroup]) -> dict[str, Any]:
@@ -96,6 +101,7 @@ def _list_part(forms: PageForms, person: Any, pupils: Sequence[tuple[str, str]])
         pupils=pupils,
         initial={"starts": viewer.today},
     )
+    _next_pupil(forms, "assign-provider")
     forms.rows["listed"] = forms.each(
         [row for row in rows if not kept.over(row, viewer)],
         EndForm,
