@@ -1,5 +1,7 @@
 """Signing in as people do it: the second step set up, a printed code, and every page looked over by axe."""
 
+import re
+
 import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
@@ -107,3 +109,24 @@ def person(school, role):
         builders.link_guardian(user, pupil)
         builders.make_standing(pupil)
     return user
+
+
+def test_signing_out_on_any_page_asks_while_typed_rows_wait(page, sign_in, at_time):
+    at_time(builders.NOW)
+    school = builders.make_school()
+    teacher = builders.make_member(school, "teacher")
+    builders.make_class(school, teacher=teacher)
+    sign_in(page, teacher)
+    page.goto("/week/")
+    page.evaluate("(user) => localStorage.setItem(`doublerule.row.${user}.x`, '{}')", teacher.public_id)
+    asked = []
+    page.once("dialog", lambda dialog: (asked.append(dialog.message), dialog.dismiss()))
+
+    page.get_by_role("button", name="Sign out").click()
+    stayed = page.url
+    page.once("dialog", lambda dialog: dialog.accept())
+    page.get_by_role("button", name="Sign out").click()
+
+    expect(page).to_have_url(re.compile("/account/sign-in/"))
+    assert stayed.endswith("/week/")
+    assert "not saved yet" in asked[0]

@@ -185,7 +185,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if DEMO
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "tracker.web.static_files.HashedStaticFiles"
     },
 }
 WHITENOISE_USE_FINDERS = DEMO
