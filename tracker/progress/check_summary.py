@@ -8,6 +8,7 @@ from statistics import median
 from tracker.access.viewer import Viewer
 from tracker.models import Attempt, Check, School
 from tracker.progress.by_chance import sentence, skills_sat
+from tracker.progress.called import called
 from tracker.progress.class_needs import ClassNeed, class_needs, own_flags
 from tracker.progress.evidence import percent
 from tracker.progress.gradebook import EMPTY, Cell, cell
@@ -66,11 +67,12 @@ def check_summary(viewer: Viewer, check: Check) -> CheckSummary:
     needs = class_needs(standing, viewer.school, class_size=size, rules=rules_of(viewer.school))
     raised = own_flags(flags.raised_by(viewer, check), needs)
     counts = Counter(row.status for row in rows)
+    names = called(row.pupil for row in rows)
     return CheckSummary(
         rows=tuple(_rows(rows, standing, within, school=viewer.school)),
         skills=tuple(_skills(rows, viewer.school)),
-        became=became(standings.became_by(viewer, check), viewer.school),
-        look_at=look_at(raised, viewer.school),
+        became=became(standings.became_by(viewer, check), viewer.school, names),
+        look_at=look_at(raised, viewer.school, names),
         needs=needs,
         by_chance=sentence(viewer.school, size, skills_sat(standing)) if raised else "",
         done=counts[Attempt.Status.DONE],
@@ -85,10 +87,11 @@ def _rows(
     rows: Sequence[Attempt], standing: Sequence[Stand], within: Collection[int], *, school: School
 ) -> list[SummaryRow]:
     cells = {(one.pupil_id, one.skill.key): cell(one) for one in standing}
+    names = called(row.pupil for row in rows)
     return [
         SummaryRow(
             pupil_id=row.pupil.public_id if row.pupil_id in within else "",
-            name=str(row.pupil),
+            name=names[row.pupil_id],
             skill=skill_label(row.skill.key, school),
             sheet=row.sheet.code if row.sheet else "",
             status=row.status,

@@ -8,6 +8,7 @@ from tracker.access.viewer import Viewer
 from tracker.measures.ladder import DONE
 from tracker.models import ClassGroup, Enrolment, Flag, School
 from tracker.progress.by_chance import sentence, skills_sat
+from tracker.progress.called import called
 from tracker.progress.class_needs import ClassNeed, class_needs, own_flags
 from tracker.progress.evidence import percent
 from tracker.progress.rules import rules_of
@@ -116,10 +117,11 @@ def _rows(
     school: School,
 ) -> list[GradeRow]:
     cells = {(row.pupil_id, row.skill.key): cell(row) for row in shown}
+    names = called(place.pupil for place in places)
     return [
         GradeRow(
             pupil_id=place.pupil.public_id,
-            name=str(place.pupil),
+            name=names[place.pupil_id],
             grade=grade_label(place.grade, school),
             cells=tuple(cells.get((place.pupil_id, column.key), EMPTY) for column in columns),
             flags=raised.get(place.pupil_id, ()),

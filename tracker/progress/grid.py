@@ -11,6 +11,7 @@ from tracker.access.permissions import may
 from tracker.access.viewer import Viewer
 from tracker.measures.rules import Rules
 from tracker.models import Attempt, Check, Conflict, School
+from tracker.progress.called import called
 from tracker.progress.entries import Answer, Dispute, answer_words, dispute_of
 from tracker.progress.observations import observation_of, observations_from
 from tracker.progress.rows import Doubt, doubt_of, finished_doubt, is_finished
@@ -129,6 +130,7 @@ class _Rows:
     def __init__(self, viewer: Viewer, check: Check, rows: Sequence[Attempt], *, history: bool) -> None:
         self.viewer, self.rows, self.history = viewer, rows, history
         self.rules = rules_of(viewer.school)
+        self.names = called(row.pupil for row in rows)
         self.earlier = scores.earlier(viewer, check, rows)
         self.stages = scores.stages(viewer, rows) if history else {}
         self.conflicts: dict[int, list[Conflict]] = {}
@@ -145,7 +147,7 @@ class _Rows:
         planned = planned_seconds(row)
         return GridRow(
             attempt_id=row.public_id,
-            name=name,
+            name=self.names[row.pupil_id],
             letters=fold(name),
             skill=skill_short(row.skill.key, school),
             remarks=_remarks(row),

@@ -1,12 +1,15 @@
 """Who to look at and why, and who became secure: flags and days on record in words."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 
 from tracker.models import Flag, MasteryEvent, School
 from tracker.progress.evidence import sentence
 from tracker.progress.vocabulary import flag_label, skill_label
+
+NO_NAMES: Mapping[int, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -36,14 +39,16 @@ class Became:
     on: date
 
 
-def look_at(raised: Iterable[Flag], school: School) -> tuple[LookAt, ...]:
-    """Each pupil once, in the order in which their flags come."""
+def look_at(raised: Iterable[Flag], school: School, names: Mapping[int, str] = NO_NAMES) -> tuple[LookAt, ...]:
+    """Each pupil once, in the order in which their flags come. `names` tell namesakes of a class apart."""
     by_pupil: dict[int, list[Flag]] = {}
     for flag in raised:
         by_pupil.setdefault(flag.pupil_id, []).append(flag)
     return tuple(
-        LookAt(own[0].pupil.public_id, str(own[0].pupil), tuple(_reason(flag, school) for flag in own))
-        for own in by_pupil.values()
+        LookAt(
+            own[0].pupil.public_id, names.get(pupil, str(own[0].pupil)), tuple(_reason(flag, school) for flag in own)
+        )
+        for pupil, own in by_pupil.items()
     )
 
 
@@ -57,8 +62,14 @@ def _reason(flag: Flag, school: School) -> Reason:
     )
 
 
-def became(events: Iterable[MasteryEvent], school: School) -> tuple[Became, ...]:
+def became(events: Iterable[MasteryEvent], school: School, names: Mapping[int, str] = NO_NAMES) -> tuple[Became, ...]:
     return tuple(
-        Became(one.pupil.public_id, str(one.pupil), one.kind, skill_label(one.skill.key, school), one.on)
+        Became(
+            one.pupil.public_id,
+            names.get(one.pupil_id, str(one.pupil)),
+            one.kind,
+            skill_label(one.skill.key, school),
+            one.on,
+        )
         for one in events
     )

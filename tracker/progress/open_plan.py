@@ -1,11 +1,12 @@
 """The plan of a check that is still open: what each pupil sits, and who could still be added."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext as _
 
 from tracker.access.viewer import Viewer
 from tracker.models import Attempt, Check, ClassGroup, School
+from tracker.progress.called import called
 from tracker.progress.plan import PlanLine, class_plan
 from tracker.progress.vocabulary import skill_label
 from tracker.queries import checks
@@ -43,7 +44,10 @@ class OpenPlan:
 def open_plan(viewer: Viewer, group: ClassGroup, check: Check) -> OpenPlan:
     lines = class_plan(viewer, group, on=check.on).lines
     here = {line.pupil_id for line in lines}
-    rows = tuple(_row(row, viewer.school, here=row.pupil.public_id in here) for row in checks.rows(viewer, check))
+    sat = list(checks.rows(viewer, check))
+    names = called(row.pupil for row in sat)
+    made = (_row(row, viewer.school, here=row.pupil.public_id in here) for row in sat)
+    rows = tuple(replace(line, name=names[row.pupil_id]) for row, line in zip(sat, made, strict=True))
     planned = {row.pupil_id for row in rows}
     return OpenPlan(
         rows=rows,

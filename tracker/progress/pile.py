@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from tracker.access.viewer import Viewer
 from tracker.models import Attempt, Check, School, Sheet, SheetItem
+from tracker.progress.called import called
 from tracker.progress.vocabulary import skill_label
 from tracker.queries import checks, sheets
 
@@ -73,14 +74,15 @@ def pile(viewer: Viewer, check: Check) -> Pile:
     found = (row.sheet for row in wanted if row.sheet is not None)
     used = {sheet.pk: sheet for sheet in found if sheet.kind != Sheet.Kind.OUTSIDE}
     made = printed_sheets(used.values(), viewer.school, sheets.items(viewer, used))
-    leaves = [_leaf(row, made[row.sheet_id]) for row in wanted if row.sheet_id in made]
-    missing = [str(row.pupil) for row in wanted if row.sheet_id not in made]
+    names = called(row.pupil for row in wanted)
+    leaves = [_leaf(row, names[row.pupil_id], made[row.sheet_id]) for row in wanted if row.sheet_id in made]
+    missing = [names[row.pupil_id] for row in wanted if row.sheet_id not in made]
     in_order = sorted(used.values(), key=lambda sheet: (sheet.skill.position if sheet.skill else 0, sheet.form))
     return Pile(tuple(leaves), tuple(made[sheet.pk] for sheet in in_order), tuple(missing))
 
 
-def _leaf(row: Attempt, sheet: PrintedSheet) -> Leaf:
-    return Leaf(str(row.pupil), sheet, untimed=row.seconds is None)
+def _leaf(row: Attempt, name: str, sheet: PrintedSheet) -> Leaf:
+    return Leaf(name, sheet, untimed=row.seconds is None)
 
 
 def printed_sheets(rows: Iterable[Sheet], school: School, items: Iterable[SheetItem]) -> dict[int, PrintedSheet]:

@@ -1,7 +1,7 @@
 """The next check of a class: a skill proposed for each pupil, with the reason in words."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from django.utils.translation import gettext as _
@@ -11,6 +11,7 @@ from tracker.measures import flags, ladder
 from tracker.measures.ladder import DONE
 from tracker.measures.rules import Rules
 from tracker.models import Attempt, ClassGroup, Enrolment, School
+from tracker.progress.called import called
 from tracker.progress.observations import observations_from
 from tracker.progress.rules import rules_of
 from tracker.progress.vocabulary import grade_label, skill_label, stage_label
@@ -58,13 +59,15 @@ def class_plan(viewer: Viewer, group: ClassGroup, *, on: date | None = None, eve
     """`everyone` sets one skill for the whole class: a skill key, or `year` for each grade's mixed year sheet."""
     places = list(classes.class_places(viewer, group, on))
     known = _known(viewer, [place.pupil_id for place in places])
+    names = called(place.pupil for place in places)
     rules = rules_of(viewer.school)
     lines = []
     for place in places:
         own = known[place.pupil_id]
         found = propose(own.standings, grade=place.grade, school=viewer.school, on=viewer.today, rules=rules)
         found = _for_everyone(everyone, place.grade, viewer.school) or found
-        lines.append(_line(place, found, own, school=viewer.school, rules=rules))
+        line = _line(place, found, own, school=viewer.school, rules=rules)
+        lines.append(replace(line, name=names[place.pupil_id]))
     return ClassPlan(lines=tuple(lines), several_grades=len({place.grade for place in places}) > 1)
 
 

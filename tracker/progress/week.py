@@ -1,7 +1,7 @@
 """The teacher's week: what is due, who to look at, who became secure, and what the whole class needs."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -9,6 +9,7 @@ from tracker.access.viewer import Viewer
 from tracker.measures.rules import Rules
 from tracker.models import Check, ClassGroup, Enrolment, Flag, MasteryEvent, School
 from tracker.progress.by_chance import sentence, skills_sat
+from tracker.progress.called import called
 from tracker.progress.class_needs import ClassNeed, class_needs, own_flags
 from tracker.progress.look_at import Became, LookAt, became, look_at
 from tracker.progress.rules import rules_of
@@ -55,6 +56,7 @@ def week(viewer: Viewer) -> tuple[WeekClass, ...]:
         flags=list(flags.standing_flags(viewer, pupils)),
         events=list(standings.became(viewer, pupils, viewer.today - timedelta(days=RECENT_DAYS))),
         standings=standings.current(viewer, pupils),
+        names=called(place.pupil for place in places),
     )
     return tuple(parts.of(group) for group in groups)
 
@@ -75,6 +77,7 @@ class _Parts:
     flags: list[Flag]
     events: list[MasteryEvent]
     standings: list[Stand]
+    names: Mapping[int, str]
 
     def of(self, group: ClassGroup) -> WeekClass:
         members = self.members.get(group.pk, set())
@@ -86,9 +89,9 @@ class _Parts:
             name=group.name,
             pupils=len(members),
             open_checks=tuple(_open(one, group) for one in self.checks if one.class_group_id == group.pk),
-            look_at=look_at((one for one in shown if one.state == Flag.State.OPEN), self.school),
-            seen=look_at((one for one in shown if one.state == Flag.State.ACKNOWLEDGED), self.school),
-            became=became((one for one in self.events if one.pupil_id in members), self.school),
+            look_at=look_at((one for one in shown if one.state == Flag.State.OPEN), self.school, self.names),
+            seen=look_at((one for one in shown if one.state == Flag.State.ACKNOWLEDGED), self.school, self.names),
+            became=became((one for one in self.events if one.pupil_id in members), self.school, self.names),
             needs=needs,
             by_chance=sentence(self.school, len(members), skills_sat(rows)) if shown else "",
         )

@@ -98,4 +98,5 @@ def class_places(viewer: Viewer, group: ClassGroup, on: date | None = None) -> Q
 
 def places_of_classes(viewer: Viewer, groups: Collection[ClassGroup]) -> QuerySet[Enrolment]:
     """Who is in these classes today. `groups` come from a scoped query."""
-    return Enrolment.objects.filter(current(viewer.today), school=viewer.school, class_group__in=groups)
+    rows = Enrolment.objects.filter(current(viewer.today), school=viewer.school, class_group__in=groups)
+    return rows.select_related("pupil")
