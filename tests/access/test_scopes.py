@@ -28,7 +28,7 @@ SCORES = {"attempts": 1, "standings": 1, "mastery_events": 1, "flags": 1}
 ENTERS = {"classes_to_enter": 1, "checks_to_enter": 1, "conflicts": 1}
 WHOLE = {"classes": 2, "pupils": 2, "checks": 1, "sheets": 1, **SCORES}
 FINDS_OF = {
-    "teacher": {"classes": 1, "pupils": 1, "checks": 1, "sheets": 1, **ENTERS, **SCORES},
+    "teacher": {"classes": 1, "pupils": 1, "checks": 1, "sheets": 1, "checks_to_close": 1, **ENTERS, **SCORES},
     "cover": ENTERS,
     "assistant": {"pupils": 1, "own_groups": 1, "sheets": 1, **SCORES},
     "provider": {"pupils": 1, "own_groups": 1, "sheets": 1, **SCORES},
@@ -90,8 +90,8 @@ def there():
 
 def test_every_scope_is_walked():
     assert set(SCOPES) == {
-        "attempts", "checks", "checks_to_enter", "children", "classes", "classes_to_enter", "conflicts", "flags",
-        "mastery_events", "own_groups", "people", "pupils", "sheets", "standings",
+        "attempts", "checks", "checks_to_close", "checks_to_enter", "children", "classes", "classes_to_enter",
+        "conflicts", "flags", "mastery_events", "own_groups", "people", "pupils", "sheets", "standings",
     }  # fmt: skip
 
 

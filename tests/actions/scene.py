@@ -63,6 +63,15 @@ def cover_of(scene: Scene) -> Viewer:
     return make.viewer(user, scene.school)
 
 
+def visitor_to(scene: Scene, *roles: str) -> Viewer:
+    """A teacher of another class who covers this one today."""
+    viewer = stranger_at(scene)
+    for role in ("cover", *roles):
+        make.join(viewer.user, scene.school, role)
+    make.give_class(viewer.user, scene.group, cover=True)
+    return make.viewer(viewer.user, scene.school)
+
+
 def colleague_of(scene: Scene) -> Viewer:
     user = make.make_member(scene.school, "teacher", "Tomas Lindqvist")
     make.give_class(user, scene.group)

@@ -4,7 +4,7 @@ import pytest
 from django.db import connection
 
 from tests import builders as make
-from tests.actions.scene import KEY, ON, cover_of, make_scene, stranger_at
+from tests.actions.scene import KEY, ON, cover_of, make_scene, stranger_at, visitor_to
 from tracker.actions.checks import PlannedRow, close_check, close_overdue
 from tracker.actions.closing import Reached
 from tracker.actions.errors import OutOfScope
@@ -219,12 +219,16 @@ def test_standings_are_the_same_as_a_rebuild_gives(scene):
     assert (found.written, found.changed) == (12, 6)  # six of the twin, which no closing has worked out
 
 
-def test_closing_belongs_to_those_who_keep_the_class(scene):
-    row = scene.row(scene.pupil())
+@pytest.mark.parametrize(
+    ("who", "roles"),
+    [(cover_of, []), (stranger_at, []), (visitor_to, []), (visitor_to, ["coordinator"])],
+    ids=["cover", "stranger", "visiting teacher", "visiting coordinator"],
+)
+def test_closing_belongs_to_those_who_keep_the_class(scene, who, roles):
+    row, viewer = scene.row(scene.pupil()), who(scene, *roles)
 
-    for viewer in (cover_of(scene), stranger_at(scene)):
-        with pytest.raises(OutOfScope):
-            close_check(check_id=row.check_sat.public_id, by=viewer, on=ON)
+    with pytest.raises(OutOfScope):
+        close_check(check_id=row.check_sat.public_id, by=viewer, on=ON)
     with pytest.raises(OutOfScope):
         close_check(check_id="nothing", by=scene.by, on=ON)
 

@@ -3,7 +3,7 @@ from datetime import date, timedelta
 import pytest
 
 from tests import builders as make
-from tests.actions.scene import ON, colleague_of, cover_of, make_scene, stranger_at
+from tests.actions.scene import ON, colleague_of, cover_of, make_scene, stranger_at, visitor_to
 from tracker.actions.checks import PlannedRow
 from tracker.actions.errors import OutOfScope, Refused
 from tracker.actions.scores import Typed, save_row, settle_conflict
@@ -287,15 +287,40 @@ def test_entry_unlike_the_last_checks_is_asked_about(scene):
     assert (confirmed.state, confirmed.doubt) == ("saved", None)
 
 
-def test_covering_teacher_gets_a_bare_question_and_no_stage(scene):
+@pytest.mark.parametrize("covers", [cover_of, visitor_to], ids=["cover", "teacher of another class"])
+def test_covering_teacher_gets_a_bare_question_and_no_stage(scene, covers):
     pupil = scene.pupil()
     make.make_history(pupil, [(62, 1)] * 4)
-    row = scene.row(pupil)
+    row, by = scene.row(pupil), covers(scene)
 
-    result = scene.save(row, Typed(correct=7, wrong=0, seconds=120), by=cover_of(scene))
+    result = scene.save(row, Typed(correct=7, wrong=0, seconds=120), by=by)
 
     assert (result.rate, result.accuracy, result.stage) == (3.5, 1.0, "")
     assert result.doubt == {"code": "please-check", "sentence": "Please check this entry."}
+    same = scene.save(row, Typed(correct=7, wrong=0, seconds=120), by=by)
+    assert (same.state, same.stage, same.doubt) == ("same", "", result.doubt)
+
+
+def test_coordinator_who_covers_still_sees_what_was_before(scene):
+    pupil = scene.pupil()
+    make.make_history(pupil, [(62, 1)] * 4)
+
+    result = scene.save(scene.row(pupil), Typed(correct=7, wrong=0, seconds=120), by=visitor_to(scene, "coordinator"))
+
+    assert (result.stage, result.doubt["code"]) == ("secure", "unlike-last-checks")
+
+
+def test_teacher_who_covers_elsewhere_keeps_what_was_before_in_the_own_class(scene):
+    make.make_class(scene.school, "Otter")
+    make.join(scene.by.user, scene.school, "cover")
+    pupil = scene.pupil()
+    make.make_history(pupil, [(62, 1)] * 4)
+
+    by = make.viewer(scene.by.user, scene.school)
+    result = scene.save(scene.row(pupil), Typed(correct=7, wrong=0, seconds=120), by=by)
+
+    assert (by.roles, result.doubt["code"]) == ({"teacher", "cover"}, "unlike-last-checks")
+    assert result.stage != ""
 
 
 def test_finished_sheet_asks_for_its_time_until_it_has_one(scene, row):

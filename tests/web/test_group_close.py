@@ -100,6 +100,19 @@ def test_cover_who_teaches_elsewhere_closes_nothing_here(scene):
     assert state(scene) == ("open", ["due", "due"])
 
 
+def test_coordinator_who_teaches_elsewhere_and_covers_here_is_offered_no_closing(scene):
+    user = cover_for(scene)
+    for role in ("teacher", "coordinator"):
+        make.join(user, scene.school, role)
+    client = make.sign_in(Client(), user)
+
+    grid = client.get(scene.url()).context["grid"]
+
+    assert (grid.is_open, grid.history, grid.may_close) == (True, True, False)
+    assert client.post(scene.url("group-close"), {"sure": "1"}).status_code == 404
+    assert state(scene) == ("open", ["due", "due"])
+
+
 def test_closing_is_asked_for_by_post_only(teacher, scene):
     assert teacher.get(scene.url("group-close")).status_code == 405
     assert state(scene) == ("open", ["due", "due"])

@@ -1,7 +1,10 @@
 """What each role may do. One table; the pages and the actions both read it."""
 
+from django.db.models import QuerySet
+
+from tracker.access import scopes
 from tracker.access.viewer import Viewer
-from tracker.models import Role
+from tracker.models import Check, Role
 
 R = Role
 MAY: dict[str, frozenset[str]] = {
@@ -29,3 +32,18 @@ MAY: dict[str, frozenset[str]] = {
 
 def may(viewer: Viewer, what: str) -> bool:
     return bool(viewer.roles & MAY[what])
+
+
+def sees_history(viewer: Viewer, check_sat: Check) -> bool:
+    """Whether stages and earlier scores may be shown beside a check that is in the viewer's reach. Only a cover may
+    reach a check without them, and a person who covers here may teach elsewhere: what counts is this check."""
+    return may(viewer, "see-history") and _holds(viewer, scopes.checks(viewer), check_sat)
+
+
+def may_close(viewer: Viewer, check_sat: Check) -> bool:
+    """The same for closing: a coordinator who covers a class reads its records and still does not close its checks."""
+    return may(viewer, "close-checks") and _holds(viewer, scopes.checks_to_close(viewer), check_sat)
+
+
+def _holds(viewer: Viewer, rows: QuerySet[Check], check_sat: Check) -> bool:
+    return not viewer.has(Role.COVER) or rows.filter(pk=check_sat.pk).exists()

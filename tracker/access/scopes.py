@@ -104,14 +104,23 @@ def checks(viewer: Viewer) -> QuerySet[Check]:
 def checks_to_enter(viewer: Viewer) -> QuerySet[Check]:
     """Checks the viewer may type scores into: of own classes, groups and pupils, whatever else the viewer may read.
     Cover: only the covered class's check of that day."""
-    rows = Check.objects.filter(school=viewer.school)
+    may = _own_checks(viewer)
+    if viewer.has(Role.COVER):
+        may |= Q(class_group__in=_taught(viewer, cover=True), on=viewer.today)
+    return Check.objects.filter(may, school=viewer.school)
+
+
+def checks_to_close(viewer: Viewer) -> QuerySet[Check]:
+    """Checks of own classes, groups and pupils; never those that the viewer covers."""
+    return Check.objects.filter(_own_checks(viewer), school=viewer.school)
+
+
+def _own_checks(viewer: Viewer) -> Q:
     may = Q(pupil_group__in=own_groups(viewer))
     may |= Q(pupil__in=Pupil.objects.filter(_own_pupils(viewer), school=viewer.school))
     if viewer.has(Role.TEACHER):
         may |= Q(class_group__in=_taught(viewer, cover=False))
-    if viewer.has(Role.COVER):
-        may |= Q(class_group__in=_taught(viewer, cover=True), on=viewer.today)
-    return rows.filter(may)
+    return may
 
 
 def attempts(viewer: Viewer) -> QuerySet[Attempt]:

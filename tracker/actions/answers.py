@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from tracker.access.permissions import may
+from tracker.access.permissions import sees_history
 from tracker.access.viewer import Viewer
 from tracker.actions import standings
 from tracker.actions.locks import reached_of
@@ -42,14 +42,15 @@ def refresh_row(row: Any, *, check: Check, by: Viewer, on: date, typed: Typed | 
     stage = case.answer(rules)
     made = compute([case], rules=rules, at=timezone.now(), answers={case.pair: stage})
     standings.write(made, [case.pair])
-    return _answer(row, case, stage.stage, rules=rules, by=by, typed=typed)
+    return _answer(row, case, stage.stage, rules=rules, history=sees_history(by, check), typed=typed)
 
 
 def answer_row(row: Any, *, check: Check, by: Viewer, on: date, typed: Typed | None = None) -> RowAnswer:
     """The same without writing anything."""
     case = case_of_row(row, check=check, on=on)
     rules = rules_of(check.school)
-    return _answer(row, case, case.answer(rules).stage, rules=rules, by=by, typed=typed)
+    stage = case.answer(rules).stage
+    return _answer(row, case, stage, rules=rules, history=sees_history(by, check), typed=typed)
 
 
 def case_of_row(row: Any, *, check: Check, on: date) -> Case:
@@ -59,8 +60,7 @@ def case_of_row(row: Any, *, check: Check, on: date) -> Case:
     return standings.case_of(check.school, pair, rows, key=row.skill.key, marks=marks, reached=reached_of(row), on=on)
 
 
-def _answer(row: Any, case: Case, stage: str, *, rules: Rules, by: Viewer, typed: Typed | None) -> RowAnswer:
-    history = may(by, "see-history")
+def _answer(row: Any, case: Case, stage: str, *, rules: Rules, history: bool, typed: Typed | None) -> RowAnswer:
     if row.status not in SAT or row.correct is None:
         return RowAnswer(None, None, stage if history else "", None)
     seen = observation_of(row)

@@ -63,7 +63,7 @@ class Closed:
 def close_check(*, check_id: str, by: Viewer, on: date) -> Closed:
     """Rows still due become "not given". Closing a closed check changes nothing and tells again what it showed."""
     demand(by, "close-checks")
-    reach = scopes.checks_to_enter(by)
+    reach = scopes.checks_to_close(by)
     if _take(reach, check_id, by):
         return _close(check_id, by=by, on=on)
     check = reach.filter(public_id=check_id).first()

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from django.utils.translation import gettext as _
 
-from tracker.access.permissions import may
+from tracker.access.permissions import may, may_close, sees_history
 from tracker.access.viewer import Viewer
 from tracker.measures.rules import Rules
 from tracker.models import Attempt, Check, Conflict, School
@@ -104,7 +104,7 @@ class Grid:
 
 def grid(viewer: Viewer, class_id: str, check_id: str) -> Grid:
     check, writes = scores.check_for_scores(viewer, class_id, check_id)
-    history = scores.sees_history(viewer, check)
+    history = sees_history(viewer, check)
     rows = list(checks.rows(viewer, check))
     is_open = check.state == Check.State.OPEN
     return Grid(
@@ -113,7 +113,7 @@ def grid(viewer: Viewer, class_id: str, check_id: str) -> Grid:
         sheets=_sheets(rows, viewer.school),
         typing=viewer.school.typing,
         is_open=is_open and writes,
-        may_close=is_open and writes and history and may(viewer, "close-checks"),
+        may_close=is_open and writes and may_close(viewer, check),
         may_correct=not is_open and history and may(viewer, "correct-scores"),
         history=history,
     )

@@ -6,9 +6,8 @@ from collections.abc import Collection
 from django.http import Http404
 
 from tracker.access import scopes
-from tracker.access.permissions import may
 from tracker.access.viewer import Viewer
-from tracker.models import Attempt, ChangeRecord, Check, Conflict, Role, Standing, User
+from tracker.models import Attempt, ChangeRecord, Check, Conflict, Standing, User
 from tracker.queries import checks
 
 Pair = tuple[int, int]  # pupil and skill, by primary key
@@ -21,13 +20,6 @@ def check_for_scores(viewer: Viewer, class_id: str, check_id: str) -> tuple[Chec
         if found is not None:
             return found, writes
     raise Http404
-
-
-def sees_history(viewer: Viewer, check_sat: Check) -> bool:
-    """A person who covers here may teach elsewhere: what counts is this check."""
-    if not may(viewer, "see-history"):
-        return False
-    return not viewer.has(Role.COVER) or scopes.checks(viewer).filter(pk=check_sat.pk).exists()
 
 
 def stages(viewer: Viewer, rows: Collection[Attempt]) -> dict[Pair, str]:
