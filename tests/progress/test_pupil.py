@@ -74,7 +74,7 @@ def test_missing_rate_says_what_it_is_what_it_needs_and_the_chance(child, tell):
     story = tell(child).story
 
     # mean 21; 23.5 is what a mean of three has to be at a mark of 20: [stall-noise], COMPUTED in measures.chance
-    assert [plain(part) for part in story.missing] == ["rate 21, needs 23.5; chance 0.64 of 0.90"]
+    assert [plain(part) for part in story.missing] == ["21 a minute, needs 23.5 to be 90 % sure of the mark (now 64 %)"]
 
 
 def test_missing_accuracy_comes_before_any_rate(child, tell):
@@ -96,7 +96,10 @@ def test_missing_accuracy_comes_before_any_rate(child, tell):
         ({"code": "running", "have": 1, "need": 2}, "1 of 2 checks running at the mark"),
         ({"code": "written-material", "have": 0, "need": 1}, "the written work is not recorded yet"),
         ({"code": "accuracy", "have": 0.9499, "need": 0.95}, "accuracy 94 %, needs 95 %"),
-        ({"code": "rate", "have": 23.49, "need": 23.42}, "rate 23.4, needs 23.5; chance under 0.01 of 0.90"),
+        (
+            {"code": "rate", "have": 23.49, "need": 23.42},
+            "23.4 a minute, needs 23.5 to be 90 % sure of the mark (now under 1 %)",
+        ),
     ],
 )
 def test_missing_in_words_never_flatters(missing, words):
@@ -286,8 +289,20 @@ def test_ladder_tells_every_skill_on_record_in_order_and_names_the_rest(child, t
     told = tell(child)
 
     assert [(row.key, row.cell.stage, row.last, plain(row.words), row.chosen) for row in told.ladder] == [
-        ("add-tens", "quicker", "30 October", "rate 30, needs 34.8; chance 0.50 of 0.90", False),
-        (SKILL, "quicker", "13 November", "accuracy 94 %, needs 95 %; rate 15, needs 23.5; chance 0.03 of 0.90", True),
+        (
+            "add-tens",
+            "quicker",
+            "30 October",
+            "30 a minute, needs 34.8 to be 90 % sure of the mark (now 50 %)",
+            False,
+        ),
+        (
+            SKILL,
+            "quicker",
+            "13 November",
+            "accuracy 94 %, needs 95 %; 15 a minute, needs 23.5 to be 90 % sure of the mark (now 3 %)",
+            True,
+        ),
     ]
     assert len(told.without_record) == 29
     assert "Add tens" not in told.without_record

@@ -12,6 +12,7 @@ from tracker.progress.vocabulary import (
     skill_short,
     stage_label,
     stage_letter,
+    words_explained,
 )
 
 OWN = School(words={"regrouping": "exchanging", "subtract": "take away", "grade": "year"})
@@ -39,6 +40,13 @@ def test_school_words_replace_ours():
     assert skill_label("sub-2d-regroup", OWN) == "Take away two-digit numbers, with exchanging"
     assert skill_short("sub-2d-regroup", OWN)[1] == "exchanging"
     assert grade_label(3, OWN) == "Year 3"
+
+
+def test_words_explained_to_families_are_the_schools_and_only_those_in_use():
+    told = words_explained(["add-tens", "sub-2d-plain"], OWN)
+
+    assert told == "“exchanging” means swapping ten ones for a ten, or a ten for ten ones."
+    assert words_explained(["add-tens", "times-all"], OWN) == ""
 
 
 def test_school_words_default_to_ours():

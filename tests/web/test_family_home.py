@@ -48,6 +48,7 @@ def test_home_shows_the_child_the_work_the_last_check_and_whom_to_ask(heron, par
     assert "Anouk Verhaegen" in page
     assert "Heron" in page
     assert "Subtract two-digit numbers, with regrouping" in page
+    assert "“regrouping” means swapping ten ones for a ten, or a ten for ten ones." in page
     assert "The last check was on 13 November 2026." in page
     assert "Ines Okafor" in page
 

@@ -258,7 +258,8 @@ def test_covering_teacher_sees_rate_and_accuracy_and_nothing_of_before(scene, te
     text = page.content.decode()
     main = text[text.index("<main") : text.index("</main>")]
     assert re.findall(r'href="(/[^"]*)"', main.replace('href="/static', "")) == [
-        f"/account/sign-in/?next={scene.url()}"
+        "/today/",
+        f"/account/sign-in/?next={scene.url()}",
     ]
     assertNotContains(page, "/close/")
     assertNotContains(page, 'data-stage="')

@@ -75,21 +75,16 @@ def _missing_part(code: str, have: float, need: float, *, chance: float | None, 
 
 
 def _rate_part(have: float, need: float, *, chance: float | None, rules: Rules) -> str:
-    text = _("rate %(have)s, needs %(need)s") % {
-        "have": number(short_of(have, need, places=1)),
-        "need": number(at_least(need, places=1)),
-    }
+    words = {"have": number(short_of(have, need, places=1)), "need": number(at_least(need, places=1))}
     if chance is None:
-        return text
-    needed = floatformat(rules.chance_at_mark, -2)
+        return _("%(have)s a minute, needs %(need)s") % words
+    words["sure"] = share(rules.chance_at_mark)
     if chance < LEAST_CHANCE:
-        return _("%(rate)s; chance under %(least)s of %(needed)s") % {
-            "rate": text,
-            "least": floatformat(LEAST_CHANCE, 2),
-            "needed": needed,
-        }
-    words = {"rate": text, "chance": floatformat(short_of(chance, rules.chance_at_mark, places=2), 2), "needed": needed}
-    return _("%(rate)s; chance %(chance)s of %(needed)s") % words
+        words["least"] = share(LEAST_CHANCE)
+        text = _("%(have)s a minute, needs %(need)s to be %(sure)s sure of the mark (now under %(least)s)")
+        return text % words
+    words["now"] = share(short_of(chance, rules.chance_at_mark, places=2))
+    return _("%(have)s a minute, needs %(need)s to be %(sure)s sure of the mark (now %(now)s)") % words
 
 
 def mark_words(mark: Mark | None, *, timed: bool) -> str:

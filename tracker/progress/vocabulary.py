@@ -1,6 +1,6 @@
 """The product's words for what the measures say, in the reader's language and with the school's own terms."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from django.utils.translation import gettext, pgettext
 
@@ -37,6 +37,14 @@ def school_words(school: School) -> Mapping[str, str]:
 
 def skill_label(key: str, school: School) -> str:
     return ladder.fill(gettext(ladder.step(key).label), school_words(school))
+
+
+def words_explained(keys: Iterable[str], school: School) -> str:
+    """For families: what the one word of the trade in these skills' names means; empty where none has it."""
+    if not any("%(regrouping)s" in ladder.step(key).label for key in keys):
+        return ""
+    text = gettext("“%(regrouping)s” means swapping ten ones for a ten, or a ten for ten ones.")
+    return text % school_words(school)
 
 
 def skill_short(key: str, school: School) -> tuple[str, str]:

@@ -32,7 +32,7 @@ WAYS = (
     Way(_("Sheets"), "sheet-list", "print-sheets", frozenset({"sheet"})),
     Way(_("Extra help"), "caseload-overview", "read-school", frozenset({"caseload"})),
     Way(_("School"), "school-overview", "read-school", frozenset({"school"})),
-    Way(_("People"), "roster-overview", "manage-roster", frozenset({"roster"})),
+    Way(_("Set-up"), "roster-overview", "manage-roster", frozenset({"roster"})),
     Way(_("Data"), "data-load", "load-data", frozenset({"data"})),
     Way(_("My children"), "family-home", "read-own-children", frozenset({"family"})),
 )

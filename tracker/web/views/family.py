@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from tracker.progress.vocabulary import skill_label
+from tracker.progress.vocabulary import skill_label, words_explained
 from tracker.queries.families import own_children
 from tracker.web.permissions import ViewerRequest, needs
 
@@ -17,4 +17,5 @@ def home(request: ViewerRequest) -> HttpResponse:
         {"child": child, "skills": [skill_label(key, school) for key in child.skill_keys]}
         for child in own_children(request.viewer)
     ]
-    return render(request, "family/home.html", {"children": children})
+    keys = [key for one in children for key in one["child"].skill_keys]
+    return render(request, "family/home.html", {"children": children, "explained": words_explained(keys, school)})
