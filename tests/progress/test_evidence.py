@@ -64,6 +64,15 @@ def test_no_recent_check_says_since_when(school, weeks, words):
     assert sentence(flag("no-recent-check", {"last_on": DAYS[0], "weeks": weeks}), school) == words
 
 
+@pytest.mark.parametrize(("weeks", "words"), [(1, "1 school week"), (4, "4 school weeks")])
+def test_skill_that_was_not_checked_in_its_turn_names_no_last_check(school, weeks, words):
+    evidence = {"last_on": DAYS[0], "weeks": weeks, "checked": False}
+
+    assert sentence(flag("no-recent-check", evidence), school) == (
+        f"The skill to check since 6 November, and no check of it in the {words} since."
+    )
+
+
 def test_slipped_back_names_the_checks_below_the_mark(school):
     evidence = {"secure_on": "2026-10-02", "failed_on": DAYS[1:]}
 

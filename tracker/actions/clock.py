@@ -25,10 +25,10 @@ STANDING = (Flag.State.OPEN, Flag.State.ACKNOWLEDGED)
 
 
 def raise_clock_flags(*, school: School, on: date) -> tuple[int, int]:
-    """Raises "no recent check" and ends it where there has been one since; gives how many of each. Running it again
+    """Raises "no recent check" and ends it where its ground is gone; gives how many of each. Running it again
     on the same day changes nothing."""
     here = Enrolment.objects.filter(current(on), school=school, pupil__left_on__isnull=True, pupil__joined_on__lte=on)
-    places = {place.pupil_id: place for place in here.order_by("starts", "pk")}
+    places = {place.pupil_id: place for place in here.select_related("class_group__year").order_by("starts", "pk")}
     pupils = sorted(places)
     raised = ended = 0
     for first in range(0, len(pupils), PUPILS_AT_A_TIME):
@@ -43,8 +43,9 @@ def _clock(school: School, places: Mapping[int, Enrolment], *, on: date) -> tupl
     pupils = list(Pupil.objects.select_for_update(no_key=True).filter(pk__in=places).order_by("pk"))
     histories = whole.pupils_histories(school.pk, list(places))
     flags = whole.flags_of(school.pk, list(places), [Flag.Kind.NO_CHECK])
-    ended = _end_checked([flag for flag in flags if flag.state in STANDING], histories)
-    made = _new(current_skills(school, places, histories), flags, histories=histories, school=school, on=on)
+    now = current_skills(school, places, histories)
+    ended = _end_checked([flag for flag in flags if flag.state in STANDING], histories, now)
+    made = _new(now, flags, histories=histories, school=school, on=on)
     named = {pupil.pk: pupil for pupil in pupils}
     for flag in made:
         flag.pupil = named[flag.pupil_id]
@@ -57,17 +58,30 @@ def _clock(school: School, places: Mapping[int, Enrolment], *, on: date) -> tupl
     return len(made), len(ended)
 
 
-def _end_checked(standing: Sequence[Flag], histories: Mapping[Pair, Sequence[Sat]]) -> list[Flag]:
-    """A check of the skill after the flag was raised takes its ground away."""
+def _end_checked(
+    standing: Sequence[Flag], histories: Mapping[Pair, Sequence[Sat]], now: Sequence[CurrentSkill]
+) -> list[Flag]:
+    current_of = {one.pupil_id: one for one in now}
     ended = []
     for flag in standing:
-        last = last_sat(histories.get((flag.pupil_id, flag.skill_id), ()))
-        if last is not None and last.isoformat() > str(flag.evidence.get("last_on", "")):
-            flag.state, flag.ended_at = Flag.State.CLOSED, timezone.now()
-            flag.ended_why = _("There has been a check since.")
+        why = _no_longer(flag, histories, current_of.get(flag.pupil_id))
+        if why:
+            flag.state, flag.ended_at, flag.ended_why = Flag.State.CLOSED, timezone.now(), why
             ended.append(flag)
     Flag.objects.bulk_update(ended, ["state", "ended_at", "ended_why"])
     return ended
+
+
+def _no_longer(flag: Flag, histories: Mapping[Pair, Sequence[Sat]], now: CurrentSkill | None) -> str:
+    """A check of the skill after the day that the flag counts from takes its ground away, and so does one of another
+    skill that the pupil is on since."""
+    since = date.fromisoformat(flag.evidence["last_on"])
+    last = last_sat(histories.get((flag.pupil_id, flag.skill_id), ()))
+    if last is not None and last > since:
+        return _("There has been a check since.")
+    if now is not None and now.skill.pk != flag.skill_id and now.last_on is not None and now.last_on > since:
+        return _("The pupil has been checked on another skill since, and is on that one now.")
+    return ""
 
 
 def _new(
@@ -101,7 +115,7 @@ def _flag(school: School, one: CurrentSkill, found: NoRecentCheck, *, checks: in
         kind=Flag.Kind.NO_CHECK,
         raised_on=on,
         raised_at=timezone.now(),
-        evidence={**found.as_dict(), "checked": one.last_on is not None},
+        evidence={**found.as_dict(), "checked": found.last_on == one.last_on},
         attempts_then=checks,
         measures_version=MEASURES_VERSION,
     )

@@ -70,10 +70,20 @@ def _accuracy(evidence: Evidence, flag: Flag, school: School) -> str:
 
 
 def _no_check(evidence: Evidence, flag: Flag, school: School) -> str:
+    """The day is that of the last check, or the one from which the skill was the pupil's next to check."""
     weeks = evidence["weeks"]
-    text = ngettext(
-        "Last check on %(day)s, %(weeks)s school week ago.", "Last check on %(day)s, %(weeks)s school weeks ago.", weeks
-    )
+    if evidence.get("checked", True):
+        text = ngettext(
+            "Last check on %(day)s, %(weeks)s school week ago.",
+            "Last check on %(day)s, %(weeks)s school weeks ago.",
+            weeks,
+        )
+    else:
+        text = ngettext(
+            "The skill to check since %(day)s, and no check of it in the %(weeks)s school week since.",
+            "The skill to check since %(day)s, and no check of it in the %(weeks)s school weeks since.",
+            weeks,
+        )
     return text % {"day": day(evidence["last_on"]), "weeks": weeks}
 
 
