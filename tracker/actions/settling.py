@@ -53,5 +53,5 @@ def _with_something_on_record(school: School, pairs: Collection[Pair]) -> set[Pa
     for pupil, skill, twin in Flag.objects.filter(about, state__in=STANDING).values_list(
         "pupil_id", "skill_id", "skill__twin_id"
     ):
-        found |= {(pupil, skill), (pupil, twin)}
+        found |= {(pupil, skill), (pupil, twin)} if twin else {(pupil, skill)}
     return found & set(pairs)

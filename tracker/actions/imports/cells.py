@@ -4,11 +4,14 @@ import re
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
+from typing import TypeVar
 
 from django.utils.translation import gettext as _
 
 from tracker.actions.imports.faults import BadCell, shown
 from tracker.queries.names import fold
+
+Value = TypeVar("Value")
 
 NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 MOST_DIGITS = 12
@@ -84,7 +87,7 @@ def grade(text: str) -> int:
     return int(found[1])
 
 
-def word(text: str, choices: Mapping[str, str]) -> str:
+def word(text: str, choices: Mapping[str, Value]) -> Value:
     """One of a list of words, keyed as `fold` writes them."""
     if fold(text) not in choices:
         sentence = _("“%(text)s” is not known here. Use one of: %(allowed)s.")

@@ -98,8 +98,8 @@ def _known(rows: Iterable[RosterRow], stand: Mapping[str, Pupil], year: SchoolYe
         pupil = stand.get(row.school_ref.casefold())
         if pupil is not None:
             own = places.get(pupil.pk, [])
-            place = place_on(own, begins) or (own[-1] if own and own[-1].starts > begins else None)
-            yield Known(row, pupil, place, moves=not _is_in(row, place, year))
+            held_then = place_on(own, begins) or (own[-1] if own and own[-1].starts > begins else None)
+            yield Known(row, pupil, held_then, moves=not _is_in(row, held_then, year))
 
 
 def _is_in(row: RosterRow, place: Enrolment | None, year: SchoolYear) -> bool:

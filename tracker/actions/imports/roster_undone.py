@@ -41,7 +41,7 @@ def _refuse_built_on(pupils: Iterable[Pupil]) -> None:
     if Attempt.objects.filter(pupil__in=keys).exists():
         raise Refused(_("Pupils of this file have checks by now, so it can’t be undone."))
     for relation in Pupil._meta.related_objects:
-        model = relation.related_model
+        model = relation.field.model
         if model not in (Attempt, Enrolment) and model._default_manager.filter(**{f"{relation.field.name}__in": keys}):
             raise Refused(_("Something was recorded about pupils of this file since, so it can’t be undone."))
 

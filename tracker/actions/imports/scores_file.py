@@ -64,8 +64,8 @@ def plan_scores(file: FileRows, *, school: School, on: date) -> ScoresPlan:
     matcher.match(rows)
     faults = [*overlong(file.head, scores), *reader.faults, *matcher.faults]
     return ScoresPlan(
-        make=tuple(one for one in matcher.found if one.attempt.pk is None),
-        fill=tuple(one for one in matcher.found if one.attempt.pk is not None),
+        make=tuple(one for one in matcher.found if one.attempt._state.adding),
+        fill=tuple(one for one in matcher.found if not one.attempt._state.adding),
         same=matcher.same,
         faults=tuple(sorted(faults, key=lambda fault: fault.row)),
         ignored=columns.ignored,

@@ -26,14 +26,14 @@ class Command(BaseCommand):
     def handle(self, **options: Any) -> None:
         viewer = _viewer(options["by"], options["school"])
         file: Path = options["file"]
-        asked = {"kind": "roster" if options["roster"] else "scores", "by": viewer, "on": viewer.today}
+        kind = "roster" if options["roster"] else "scores"
         try:
-            asked["content"] = file.read_bytes()
-            plan = self._tell(loading.preview(**asked))
+            content = file.read_bytes()
+            plan = self._tell(loading.preview(content=content, kind=kind, by=viewer, on=viewer.today))
             if options["preview"]:
                 self.stdout.write(f"{plan.rows - plan.same} new or changed, {plan.same} there already.")
                 return
-            batch = loading.load(**asked, file_name=file.name)
+            batch = loading.load(content=content, kind=kind, file_name=file.name, by=viewer, on=viewer.today)
         except OSError as error:
             raise CommandError(f"{file} can't be read: {error.strerror}.") from error
         except Refused as refused:

@@ -24,7 +24,7 @@ class PupilForm(forms.Form):
 
     def __init__(self, *args: Any, pupils: Choices, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choose(self, "pupil_id", [("", _("Choose a pupil")), *pupils])
+        choose(self, "pupil_id", [("", str(_("Choose a pupil"))), *pupils])
 
 
 class AssignForm(PupilForm):
