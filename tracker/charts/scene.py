@@ -119,7 +119,7 @@ def plan(chart: SkillChart, *, width: int = WIDE) -> Scene:
     right = max([10.0, *(8 + text_width(line, SIZE) for lines, _, _ in labels for line in lines)])
     weeks = (chart.first_week - 0.75, chart.last_week + 0.75)
     inner = width - left - right
-    flags = _flags(chart, weeks, left, inner)
+    flags = _flags(chart, weeks, (left, inner))
     placed = place_flags(flags, size=SIZE, left=left - 2, right=width - MARGIN)
     numbered = () if placed is not None else tuple(flag.text for flag in flags)
     chosen = placed if placed is not None else _number_flags(chart, flags, (left - 2, width - MARGIN))
@@ -180,7 +180,9 @@ def _dots(chart: SkillChart, frame: Frame) -> tuple[Dot, ...]:
     return tuple(dots)
 
 
-def _flags(chart: SkillChart, weeks: tuple[float, float], left: float, inner: float) -> tuple[Flag, ...]:
+def _flags(chart: SkillChart, weeks: tuple[float, float], room: tuple[float, float]) -> tuple[Flag, ...]:
+    left, inner = room
+
     def at(week: float) -> float:
         return left + (week - weeks[0]) * inner / (weeks[1] - weeks[0])
 
