@@ -209,6 +209,18 @@ def test_skill_that_most_of_the_class_needs_is_not_flagged_pupil_by_pupil(scene,
     assert [flag.kind for flag in closed.flags] == ["accuracy-low"] * flags
 
 
+def test_check_for_a_part_of_the_class_does_not_pass_for_the_whole_of_it(scene):
+    check = make.make_check(scene.group)
+    for number, pupil in enumerate(make.make_pupils(scene.group, 12)):
+        if number < 6:
+            make.make_history(pupil, [WEAK] * 8)
+            make.make_attempt(check, pupil, correct=WEAK[0], wrong=WEAK[1])
+
+    closed = scene.close(check)
+
+    assert [flag.kind for flag in closed.flags] == ["accuracy-low"] * 6
+
+
 def test_standings_are_the_same_as_a_rebuild_gives(scene):
     from tracker.actions.standings import rebuild
 

@@ -126,7 +126,7 @@ def judge(
     cases, twins = class_cases(check, rows, on=on)
     answers = {case.pair: case.answer(rules) for case in cases}
     standings.write(compute(cases, rules=rules, at=at, answers=answers), [case.pair for case in cases])
-    size = len({row.pupil_id for row in rows})
+    size = max([len({row.pupil_id for row in rows}), *(row.class_size or 0 for row in rows)])
     found = reasons(cases, answers, twins, class_size=size, rules=rules, on=on)
     earlier = whole.flags_of(check.school_id, {row.pupil_id for row in rows}, FROM_SCORES) if found else []
     new = [reason for reason in found if may_raise(reason, earlier, rules=rules)]

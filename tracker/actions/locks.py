@@ -3,11 +3,11 @@
 from collections.abc import Collection
 from typing import Any
 
-from django.db.models import Count, Exists, JSONField, OuterRef, QuerySet, Subquery
+from django.db.models import Count, Exists, JSONField, OuterRef, Q, QuerySet, Subquery
 
 from tracker.access.viewer import Viewer
 from tracker.actions.errors import OutOfScope
-from tracker.models import Answer, Attempt, Check, MasteryEvent, MaterialRecord, SaveKey, School
+from tracker.models import Answer, Attempt, Check, Enrolment, MasteryEvent, MaterialRecord, SaveKey, School
 from tracker.queries.whole import Pair, Reached
 
 # What judging a class asks of a row; a class has thirty of them, each with its pupil, skill and check.
@@ -29,7 +29,8 @@ def hold_check(rows: QuerySet[Check], check_id: str) -> Check:
 
 def hold_rows(check_id: str) -> list[Any]:
     """All rows of a check that is held, with what is on record for their pupils and skills, in pupil order."""
-    rows = _held().filter(check_sat__public_id=check_id).select_related("check_sat__school")
+    rows = _held().annotate(class_size=_class_size()).filter(check_sat__public_id=check_id)
+    rows = rows.select_related("check_sat__school")
     return list(rows.only(*JUDGED).order_by("pupil_id", "pk"))
 
 
@@ -40,7 +41,8 @@ def hold_latest(school: School, pairs: Collection[Pair]) -> list[Any]:
     closed = sat.filter(check_sat__state=Check.State.CLOSED)
     order = closed.order_by("taken_on", "pk").values_list("pupil_id", "skill_id", "pk")
     latest = {(pupil, skill): key for pupil, skill, key in order if (pupil, skill) in wanted}
-    return list(_held().filter(pk__in=latest.values()).order_by("pupil_id", "pk"))
+    rows = _held().annotate(class_size=_class_size()).filter(pk__in=latest.values())
+    return list(rows.order_by("pupil_id", "pk"))
 
 
 def hold_row(check: Check, attempt_id: str, *, by: Viewer, key: str = "") -> Any:
@@ -71,6 +73,16 @@ def _held() -> QuerySet[Any]:
         kept_on=Subquery(_events(MasteryEvent.Kind.KEPT)),
         written_on=Subquery(_material()),
     )
+
+
+def _class_size() -> Subquery:
+    """Pupils of the row's class on its day: a check for a part of the class must not pass for the whole of it."""
+    places = Enrolment.objects.filter(
+        Q(ends__isnull=True) | Q(ends__gte=OuterRef("taken_on")),
+        class_group=OuterRef("class_group"),
+        starts__lte=OuterRef("taken_on"),
+    )
+    return Subquery(places.order_by().values("class_group").annotate(n=Count("pupil", distinct=True)).values("n"))
 
 
 def _due(check: Check) -> QuerySet[Attempt]:
