@@ -87,6 +87,13 @@ def test_a_hidden_name_stays_hidden_on_the_way_to_another_skill_and_after_a_butt
     assert "Verhaegen" not in opened.content()
 
 
+def test_paper_gets_the_drawn_chart(opened):
+    opened.emulate_media(media="print")
+
+    expect(opened.locator("[data-chart-paper] .chart-svg:visible")).to_have_count(1)
+    expect(opened.locator("[data-chart-stage]")).to_be_hidden()
+
+
 def test_without_scripts_a_link_hides_the_name_and_the_chart_is_drawn(open_page, sign_in, teacher, child):
     page = open_page(java_script_enabled=False)
     sign_in(page, teacher)
