@@ -30,7 +30,8 @@ def test_same_seed_prints_the_same_and_another_one_does_not():
 
 
 def test_chance_rule_passes_few_below_the_mark_and_most_above_it():
-    # The bars the rule was chosen by: at mark x minutes >= 60, at most 12 % of pupils at 90 % of the mark and at least 82 % at 110 %
+    # The bars the rule was chosen by: at mark x minutes >= 60, at most 12 % of pupils at 90 % of the mark and at least
+    # 82 % at 110 %
     lines = [line for line in rates("--pupils", "4000")[2:] if float(line.split()[0]) * float(line.split()[1]) >= 60]
 
     below = [shares(line)[0] for line in lines if line.split()[2] == "90%"]

@@ -125,8 +125,8 @@ def test_strangers_and_cover_find_nothing(scene, url):
 
 def test_page_asks_the_database_the_same_after_one_change_and_after_three(teacher, url, django_assert_num_queries):
     def count():
-        # session, user, memberships; check, row, earlier attempts, stages, conflicts; record of opening in its savepoint;
-        # changes, names
+        # session, user, memberships; check, row, earlier attempts, stages, conflicts; record of opening in its
+        # savepoint; changes, names
         with django_assert_num_queries(13):
             return len(teacher.get(url).context["lines"])
 

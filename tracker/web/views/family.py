@@ -13,9 +13,7 @@ from tracker.web.permissions import ViewerRequest, needs
 @needs("read-own-children")
 def home(request: ViewerRequest) -> HttpResponse:
     school = request.viewer.school
-    children = [
-        {"child": child, "skills": [skill_label(key, school) for key in child.skill_keys]}
-        for child in own_children(request.viewer)
-    ]
-    keys = [key for one in children for key in one["child"].skill_keys]
+    own = own_children(request.viewer)
+    children = [{"child": child, "skills": [skill_label(key, school) for key in child.skill_keys]} for child in own]
+    keys = [key for child in own for key in child.skill_keys]
     return render(request, "family/home.html", {"children": children, "explained": words_explained(keys, school)})
