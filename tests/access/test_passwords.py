@@ -15,9 +15,7 @@ def user():
     return builders.make_member(builders.make_school("Harbour Lane School"), "teacher")
 
 
-@pytest.mark.parametrize(
-    "password", ["harbour lane school", "HarbourLane2026!", "doublerule again", "lane99school!"]
-)
+@pytest.mark.parametrize("password", ["harbour lane school", "HarbourLane2026!", "doublerule again", "lane99school!"])
 def test_password_made_of_the_schools_name_is_refused(user, password):
     with pytest.raises(ValidationError) as refused:
         SchoolNameValidator().validate(password, user)
