@@ -16,7 +16,9 @@ REGROUPING = {
     "skill_right": 60,
     "skill_total": 97,
     "skill_dates": DAYS,
-    "twin_dates": DAYS,
+    "twin_right": 152,
+    "twin_total": 160,
+    "twin_dates": ["2026-10-16", "2026-10-23"],
 }
 
 
@@ -31,9 +33,15 @@ def flag(kind, evidence, key="sub-2d-regroup"):
 
 def test_regrouping_gap_names_both_skills_their_shares_and_days(school):
     assert sentence(flag("regrouping-gap", REGROUPING), school) == (
-        "62 % of the digits right here (60 of 97, 6 November to 20 November), 95 % on “Subtract two-digit numbers, no "
-        "regrouping” in the same weeks."
+        "62 % of the digits right here (60 of 97, 6 November to 20 November), but 95 % on “Subtract two-digit numbers, "
+        "no regrouping” (152 of 160, 16 October to 23 October)."
     )
+
+
+def test_regrouping_gap_with_the_twin_checked_once_names_that_day_once(school):
+    words = sentence(flag("regrouping-gap", {**REGROUPING, "twin_dates": DAYS[:1]}), school)
+
+    assert words.endswith("(152 of 160, 6 November).")
 
 
 def test_regrouping_gap_speaks_the_schools_words(school):
@@ -49,7 +57,7 @@ def test_low_accuracy_counts_its_checks(school):
         "74 % of the digits right in the last 3 checks (111 of 150, 6 November to 20 November)."
     )
     assert sentence(flag("accuracy-low", {**evidence, "dates": DAYS[:1]}), school) == (
-        "74 % of the digits right in the last check (111 of 150, 6 November to 6 November)."
+        "74 % of the digits right in the last check (111 of 150, 6 November)."
     )
 
 

@@ -1,6 +1,6 @@
 """Frozen evidence to sentences with numbers and dates, in the reader's language."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -37,26 +37,32 @@ def _regrouping(evidence: Evidence, flag: Flag, school: School) -> str:
     words = {
         "right": evidence["skill_right"],
         "total": evidence["skill_total"],
-        "first": day(evidence["skill_dates"][0]),
-        "last": day(evidence["skill_dates"][-1]),
-        "twin": percent(evidence["twin_accuracy"]),
+        "days": _days(evidence["skill_dates"]),
         "skill": percent(evidence["skill_accuracy"]),
+        "twin": percent(evidence["twin_accuracy"]),
         "twin_skill": skill_label(flag.skill.twin.key, school) if flag.skill.twin else "",
+        "twin_right": evidence["twin_right"],
+        "twin_total": evidence["twin_total"],
+        "twin_days": _days(evidence["twin_dates"]),
     }
-    return (
-        _(
-            "%(skill)s of the digits right here (%(right)s of %(total)s, %(first)s to %(last)s), %(twin)s on "
-            "“%(twin_skill)s” in the same weeks."
-        )
-        % words
+    text = _(
+        "%(skill)s of the digits right here (%(right)s of %(total)s, %(days)s), but %(twin)s on “%(twin_skill)s” "
+        "(%(twin_right)s of %(twin_total)s, %(twin_days)s)."
     )
+    return text % words
+
+
+def _days(dates: Sequence[str]) -> str:
+    """From the first to the last, oldest first; a single day stands alone."""
+    first, last = day(dates[0]), day(dates[-1])
+    return first if first == last else _("%(first)s to %(last)s") % {"first": first, "last": last}
 
 
 def _accuracy(evidence: Evidence, flag: Flag, school: School) -> str:
     count = len(evidence["dates"])
     text = ngettext(
-        "%(share)s of the digits right in the last check (%(right)s of %(total)s, %(first)s to %(last)s).",
-        "%(share)s of the digits right in the last %(count)s checks (%(right)s of %(total)s, %(first)s to %(last)s).",
+        "%(share)s of the digits right in the last check (%(right)s of %(total)s, %(days)s).",
+        "%(share)s of the digits right in the last %(count)s checks (%(right)s of %(total)s, %(days)s).",
         count,
     )
     return text % {
@@ -64,8 +70,7 @@ def _accuracy(evidence: Evidence, flag: Flag, school: School) -> str:
         "count": count,
         "right": evidence["right"],
         "total": evidence["total"],
-        "first": day(evidence["dates"][0]),
-        "last": day(evidence["dates"][-1]),
+        "days": _days(evidence["dates"]),
     }
 
 
