@@ -1,5 +1,7 @@
 """What each role may do. One table; the pages and the actions both read it."""
 
+from dataclasses import replace
+
 from django.db.models import QuerySet
 
 from tracker.access import scopes
@@ -32,6 +34,12 @@ MAY: dict[str, frozenset[str]] = {
 
 def may(viewer: Viewer, what: str) -> bool:
     return bool(viewer.roles & MAY[what])
+
+
+def acting(viewer: Viewer, what: str) -> Viewer:
+    """The viewer with only the roles that give this right: what somebody may read in one role, they must not change by
+    the right of another."""
+    return replace(viewer, roles=viewer.roles & MAY[what])
 
 
 def sees_history(viewer: Viewer, check_sat: Check) -> bool:

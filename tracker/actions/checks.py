@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from tracker.access import scopes
+from tracker.access.permissions import acting
 from tracker.access.viewer import Viewer, current
 from tracker.actions.closing import Closed, close_check, close_overdue
 from tracker.actions.errors import OutOfScope, Refused
@@ -113,7 +114,7 @@ def _as_planned(row: Attempt, wanted: PlannedRow | None) -> bool:
 
 def day_warning(*, class_id: str, sat_on: date, by: Viewer) -> str:
     """A sentence when the day lies in a break; a check may still be planned there."""
-    group = scopes.classes(by).filter(public_id=class_id).first()
+    group = scopes.classes(acting(by, "plan-checks")).filter(public_id=class_id).first()
     if group is None:
         raise OutOfScope
     pause = group.year.breaks.filter(starts__lte=sat_on, ends__gte=sat_on).first()
@@ -125,7 +126,11 @@ def day_warning(*, class_id: str, sat_on: date, by: Viewer) -> str:
 
 def _hold_class(by: Viewer, class_id: str) -> ClassGroup:
     # One plan at a time for a class, so that a double click can't make two checks.
-    rows = scopes.classes(by).select_for_update(of=("self",), no_key=True).select_related("school", "year")
+    rows = (
+        scopes.classes(acting(by, "plan-checks"))
+        .select_for_update(of=("self",), no_key=True)
+        .select_related("school", "year")
+    )
     group = rows.filter(public_id=class_id).first()
     if group is None:
         raise OutOfScope
@@ -133,7 +138,7 @@ def _hold_class(by: Viewer, class_id: str) -> ClassGroup:
 
 
 def _hold_open(by: Viewer, check_id: str) -> Check:
-    check = hold_check(scopes.checks(by), check_id)
+    check = hold_check(scopes.checks(acting(by, "plan-checks")), check_id)
     if check.class_group is None:
         raise OutOfScope
     if check.state == Check.State.CLOSED:

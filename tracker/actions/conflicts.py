@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from tracker.access import scopes
-from tracker.access.permissions import may
+from tracker.access.permissions import acting, may
 from tracker.access.viewer import Viewer
 from tracker.actions import answers
 from tracker.actions.errors import OutOfScope, Refused
@@ -47,7 +47,9 @@ def _in_reach(by: Viewer) -> Any:
     """Who may type the scores settles; after closing, who may correct them."""
     rows = scopes.conflicts(by).filter(attempt__check_sat__state=Check.State.OPEN)
     if may(by, "correct-scores"):
-        rows = rows | Conflict.objects.filter(school=by.school, attempt__check_sat__in=scopes.checks(by))
+        rows = rows | Conflict.objects.filter(
+            school=by.school, attempt__check_sat__in=scopes.checks(acting(by, "correct-scores"))
+        )
     return rows
 
 

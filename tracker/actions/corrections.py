@@ -6,6 +6,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from tracker.access import scopes
+from tracker.access.permissions import acting
 from tracker.access.viewer import Viewer
 from tracker.actions import answers
 from tracker.actions.errors import Refused
@@ -27,7 +28,7 @@ def correct_row(
     """A day on record or a flag that would not stand with the right score is taken back; a correction that was made
     from an older version of the row is refused, since two people can't correct one score without talking."""
     demand(by, "correct-scores")
-    check = hold_check(scopes.checks(by), check_id)
+    check = hold_check(scopes.checks(acting(by, "correct-scores")), check_id)
     row = hold_row(check, attempt_id, by=by)
     why = _refuse(check, typed, has_answers=row.has_answers, why=why)
     entry = read(typed, row, year=check.year, items=answers.running_digits(typed, row), on=on)

@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from tracker.access import scopes
+from tracker.access.permissions import acting
 from tracker.access.viewer import Viewer
 from tracker.actions.clock import raise_clock_flags
 from tracker.actions.closing import flag_change
@@ -47,7 +48,11 @@ def close_flag(*, flag_id: str, why: str, by: Viewer, on: date) -> Flag:
 
 def _hold(by: Viewer, flag_id: str) -> Flag:
     demand(by, "acknowledge-flags")
-    rows = scopes.flags(by).select_for_update(of=("self",), no_key=True).select_related("pupil", "skill")
+    rows = (
+        scopes.flags(acting(by, "acknowledge-flags"))
+        .select_for_update(of=("self",), no_key=True)
+        .select_related("pupil", "skill")
+    )
     flag = rows.filter(public_id=flag_id).first()
     if flag is None:
         raise OutOfScope
