@@ -2,6 +2,7 @@ import json
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
 from tests import builders as make
 from tests.web.score_grids import close, cover_for, make_scene
@@ -83,7 +84,10 @@ def test_digits_of_other_scripts_are_numbers(teacher, scene):
 @pytest.mark.parametrize(
     "body",
     ["", "[]", "{", '"x"', '{"typed": {}, "key": "k"}', '{"typed": 3, "key": "k", "base_version": 0}',
-     '{"typed": {}, "key": 3, "base_version": 0}', '{"typed": {}, "key": "k", "base_version": "0"}'],
+     '{"typed": {}, "key": 3, "base_version": 0}', '{"typed": {}, "key": "k", "base_version": "0"}',
+     '{"typed": {}, "key": "k", "base_version": -1}', '{"typed": {}, "key": "k", "base_version": 9223372036854775808}',
+     '{"typed": {}, "key": "a\\u0000b", "base_version": 0}', '{"typed": {}, "key": "\\ud800", "base_version": 0}',
+     "[" * 100_000],
 )  # fmt: skip
 def test_what_the_grid_never_sends_is_unreadable(teacher, scene, body):
     answer = teacher.post(scene.save_url(), body, content_type="application/json")
@@ -138,6 +142,20 @@ def test_conflict_settled_otherwise_meanwhile_says_so(teacher, scene):
     assert (by_script.status_code, by_script.json()["sentence"]) == (422, sentence)
     assert [str(message) for message in by_form.context["messages"]] == [sentence]
     assert scene.row().correct == 35
+
+
+def test_conflict_without_a_choice_stays_open(teacher, scene):
+    scene.save(teacher, correct=33, wrong=1)
+    conflict = scene.save(teacher, key="k2", correct=35, wrong=0).json()["dispute"]["conflict_id"]
+    url = scene.url("group-settle", conflict)
+
+    by_script = teacher.post(url, {"take": ""}, headers={"accept": "application/json"})
+    by_form = teacher.post(url, {}, follow=True)
+
+    sentence = "Choose which of the two entries is right."
+    assert (by_script.status_code, by_script.json()["sentence"]) == (422, sentence)
+    assert [str(message) for message in by_form.context["messages"]] == [sentence]
+    assert Conflict.objects.get().settled_at is None
 
 
 def test_ended_sign_in_is_said_in_json(scene):
@@ -202,3 +220,12 @@ def test_row_of_another_check_is_not_found_under_this_one(teacher, scene):
 
     assert teacher.post(foreign, json.dumps(sent), content_type="application/json").status_code == 404
     assert other.row().version == 0
+
+
+def test_row_under_the_address_of_another_class_is_not_saved(teacher, scene):
+    own = make.make_class(scene.school, "Otter", teacher=scene.teacher)
+    address = reverse("group-save", args=[own.public_id, scene.check.public_id, scene.row().public_id])
+    sent = {"key": "k1", "base_version": 0, "typed": {"correct": 33, "wrong": 1}}
+
+    assert teacher.post(address, json.dumps(sent), content_type="application/json").status_code == 404
+    assert (scene.row().status, scene.row().version) == ("due", 0)

@@ -201,6 +201,25 @@ def test_plain_form_from_before_another_persons_save_writes_over_nothing(teacher
     assertContains(page, "Two entries were typed for this row. Which is right?")
 
 
+@pytest.mark.parametrize("was", ["", "|||", "-1|||", "x|||", "9999999999|||"])
+def test_plain_form_that_lost_the_version_writes_over_nothing(teacher, scene, was):
+    attempt = scene.row().public_id
+    form = {f"was-{attempt}": was, f"first-{attempt}": "33", f"wrong-{attempt}": "1"}
+
+    assertRedirects(teacher.post(scene.url(), form), scene.url())
+    assert counts(scene) == ("done", 33, 1, 1)
+    teacher.post(scene.url(), form | {f"first-{attempt}": "35"})
+    assert (counts(scene), scene.row().conflicts.count()) == (("done", 33, 1, 1), 1)
+
+
+def test_plain_form_with_a_broken_page_key_is_saved(teacher, scene):
+    form = filled(teacher.get(scene.url()), scene, (0, "33", "1"))
+
+    assertRedirects(teacher.post(scene.url(), form | {"page_key": "a\x00b"}), scene.url())
+    assert counts(scene) == ("done", 33, 1, 1)
+    assert SaveKey.objects.get().key.isprintable()
+
+
 def test_plain_form_leaves_rows_alone_that_others_changed_meanwhile(teacher, scene):
     form = filled(teacher.get(scene.url()), scene, (0, "33", "1"))
     scene.save(teacher, 1, key="from-elsewhere", correct=35, wrong=0)

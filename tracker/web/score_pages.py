@@ -61,7 +61,7 @@ class ScorePage:
 
     def __post_init__(self) -> None:
         self.shown = grid(self.request.viewer, self.class_id, self.check_id)
-        self.page_key = self.request.POST.get("page_key", "") or forms.new_page_key()
+        self.page_key = forms.page_key_of(self.request.POST.get("page_key", ""))
 
     def accept(self) -> bool:
         """Saves every row that was changed, each on its own; False when something was wrong with one."""
@@ -111,9 +111,8 @@ class ScorePage:
         return render(self.request, "group/scores.html", context, status=422 if self.faulty else 200)
 
 
-def saved_row(viewer: Viewer, class_id: str, check_id: str, *, result: SaveResult) -> JsonResponse:
+def saved_row(viewer: Viewer, check: Any, result: SaveResult) -> JsonResponse:
     """What the grid shows for a row that was saved, or that two people typed."""
-    check, _ = scores.check_for_scores(viewer, class_id, check_id)
     history = sees_history(viewer, check)
     dispute = dispute_of(scores.conflict(viewer, result.conflict_id), viewer) if result.conflict_id else None
     return JsonResponse(

@@ -16,6 +16,7 @@ from tracker.progress.grid import REACHED, GridRow
 MARKED = ("absent", "stopped")
 NUMBERS = ("correct", "wrong", "omitted", "reached", "seconds")
 LONGEST_NUMBER = 9
+MOST_VERSION = 10**LONGEST_NUMBER
 
 
 def read_number(given: object, field: str) -> int | None:
@@ -47,12 +48,21 @@ def read_sent(body: bytes) -> Sent | None:
         typed, key, base = given["typed"], given["key"], given["base_version"]
         numbers = {name: typed.get(name) for name in NUMBERS}
         status, confirmed = typed.get("status", "done"), typed.get("confirmed", False)
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
-    if not (isinstance(key, str) and isinstance(status, str) and type(base) is int and type(confirmed) is bool):
+    if not (isinstance(status, str) and type(confirmed) is bool and _is_key(key) and _is_version(base)):
         return None
     read: dict[str, Any] = {name: read_number(value, name) for name, value in numbers.items()}
     return Sent(str(given.get("user", "")), key, base, Typed(**read, status=status, confirmed=confirmed))
+
+
+def _is_key(given: object) -> bool:
+    """What a database can hold: PostgreSQL stores no NUL, and no database half of a surrogate pair."""
+    return isinstance(given, str) and given.isprintable()
+
+
+def _is_version(given: object) -> bool:
+    return type(given) is int and 0 <= given < MOST_VERSION
 
 
 @dataclass(frozen=True)
@@ -88,8 +98,9 @@ class Line:
 
     @property
     def base_version(self) -> int:
+        """Where it was lost, the oldest: a row that was typed since is then disputed, never written over."""
         version = self.was.partition("|")[0]
-        return int(version) if version.isdecimal() and len(version) <= LONGEST_NUMBER else -1
+        return int(version) if version.isdecimal() and len(version) <= LONGEST_NUMBER else 0
 
     @property
     def is_changed(self) -> bool:
@@ -159,8 +170,9 @@ def posted_line(row: GridRow, posted: Mapping[str, Any]) -> Line:
 BOXES = ("first", "wrong", "seconds")
 
 
-def new_page_key() -> str:
-    return secrets.token_hex(6)
+def page_key_of(sent: str) -> str:
+    """The key of the page that was sent, or a new one."""
+    return sent if sent and _is_key(sent) else secrets.token_hex(6)
 
 
 def save_key(page_key: str, line: Line) -> str:

@@ -3,12 +3,15 @@
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from tracker.actions import scores as score_actions
+from tracker.actions.errors import Refused
 from tracker.progress import check_summary
 from tracker.progress import gradebook as gradebooks
 from tracker.queries import checks, classes
+from tracker.queries import scores as score_queries
 from tracker.web.forms.scores import read_sent
 from tracker.web.permissions import ViewerRequest, may, needs, wants_json
 from tracker.web.score_pages import CorrectionPage, ScorePage, answers_as_json, saved_row
@@ -65,6 +68,7 @@ def save(request: ViewerRequest, class_id: str, check_id: str, *, attempt_id: st
     if sent.user not in ("", viewer.user.public_id):
         # The page was opened by another person than the one who is signed in now.
         return JsonResponse({"error": "other-user"}, status=401)
+    check, _writes = score_queries.check_for_scores(viewer, class_id, check_id)
     result = score_actions.save_row(
         check_id=check_id,
         attempt_id=attempt_id,
@@ -74,7 +78,7 @@ def save(request: ViewerRequest, class_id: str, check_id: str, *, attempt_id: st
         by=viewer,
         on=viewer.today,
     )
-    return saved_row(viewer, class_id, check_id, result=result)
+    return saved_row(viewer, check, result)
 
 
 @require_POST
@@ -94,12 +98,16 @@ def close(request: ViewerRequest, class_id: str, check_id: str) -> HttpResponse:
 @answers_as_json
 def settle(request: ViewerRequest, class_id: str, check_id: str, *, conflict_id: str) -> HttpResponse:
     viewer, by_script = request.viewer, wants_json(request)
+    check, _writes = score_queries.check_for_scores(viewer, class_id, check_id)
     if not by_script:
         ScorePage(request, class_id, check_id).accept()
-    take_lost = request.POST.get("take") == "lost"
+    take = request.POST.get("take")
+    if take not in ("kept", "lost"):
+        raise Refused(_("Choose which of the two entries is right."))
+    take_lost = take == "lost"
     result = score_actions.settle_conflict(conflict_id=conflict_id, take_lost=take_lost, by=viewer, on=viewer.today)
     if by_script:
-        return saved_row(viewer, class_id, check_id, result=result)
+        return saved_row(viewer, check, result)
     return redirect("group-scores", class_id, check_id)
 
 
