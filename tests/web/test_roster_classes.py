@@ -70,6 +70,13 @@ def test_classes_of_another_year(school, office):
     assert office.get(PATH, {"year": "nothing"}).status_code == 404
 
 
+@pytest.mark.parametrize(("asked", "status"), [("%00", 200), ("nowhere", 404), ("a%00b", 404)])
+def test_classes_of_a_year_that_is_none(office, asked, status):
+    shown = office.get(f"{PATH}?year={asked}")
+
+    assert (shown.status_code, "Last day" in shown.content.decode()) == (status, False)
+
+
 def test_classes_empty_with_and_without_a_year(school, office):
     first = text(office.get(PATH))
     school.years.all().delete()

@@ -80,6 +80,13 @@ def test_people_bad_field_gets_a_sentence_and_the_rest_is_kept(office, changes, 
     assert not User.objects.filter(name="Tomasz Zieliński").exists()
 
 
+@pytest.mark.parametrize("asked", ["page=-1", "per_page=-1", "per_page=0", "kind=%00"])
+def test_people_page_stands_whatever_the_address_says(office, asked):
+    shown = office.get(f"{PATH}?{asked}")
+
+    assert (shown.status_code, len(cells(shown)[1:])) == (200, 1)
+
+
 def test_people_empty(office):
     assert "Nobody here yet." in text(office.get(PATH, {"kind": "families"}))
 

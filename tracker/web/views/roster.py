@@ -22,6 +22,19 @@ A_PAGE = 50
 READ_OR_SEND = require_http_methods(["GET", "HEAD", "POST"])
 
 
+def _asked(request: ViewerRequest, name: str) -> str:
+    """A public id in the address; PostgreSQL can't even look for a NUL."""
+    return request.GET.get(name, "").replace("\0", "")
+
+
+def _paged(request: ViewerRequest, table: Any) -> Any:
+    """In the order and at the page that was asked for; how long a page is, no address says."""
+    RequestConfig(request, paginate=False).configure(table)
+    table.paginate(per_page=A_PAGE)
+    table.page = table.paginator.get_page(request.GET.get("page"))
+    return table
+
+
 @require_safe
 @needs("read-roster")
 def overview(request: ViewerRequest) -> HttpResponse:
@@ -47,7 +60,7 @@ def year(request: ViewerRequest, year_id: str) -> HttpResponse:
 @needs("read-roster")
 def classes(request: ViewerRequest) -> HttpResponse:
     viewer = request.viewer
-    asked = request.GET.get("year", "")
+    asked = _asked(request, "year")
     year = roster.year(viewer, asked) if asked else roster.year_now(viewer)
     forms = pages.classes_page(request, year)
     context = {"year": year, "years": roster.years(viewer), "groups": roster.classes(viewer, year)}
@@ -76,13 +89,12 @@ def group(request: ViewerRequest, class_id: str) -> HttpResponse:
 def pupils(request: ViewerRequest) -> HttpResponse:
     viewer, show = request.viewer, request.GET.get("show", "here")
     find = FindForm(request.POST if request.POST.get("do") == "find" else None, prefix="find")
-    class_id = request.GET.get("class", "")
+    class_id = _asked(request, "class")
     context: dict[str, Any] = {"find": find, "show": show, "class_id": class_id}
     if find.is_bound:
         return _found(request, find, context)
     rows = roster.pupils(viewer, show=show, class_id=class_id)
-    context["table"] = PupilTable(rows, grade_word=school_words(viewer.school)["grade"])
-    RequestConfig(request, paginate={"per_page": A_PAGE}).configure(context["table"])
+    context["table"] = _paged(request, PupilTable(rows, grade_word=school_words(viewer.school)["grade"]))
     return pages.pupils_page(request).answer("roster/pupils.html", context, to=request.path)
 
 
@@ -122,8 +134,7 @@ def erase(request: ViewerRequest, pupil_id: str) -> HttpResponse:
 @needs("read-roster")
 def people(request: ViewerRequest) -> HttpResponse:
     kind = request.GET.get("kind", "")
-    table = PeopleTable(everybody.people(request.viewer, kind=kind if kind in everybody.KINDS else ""))
-    RequestConfig(request, paginate={"per_page": A_PAGE}).configure(table)
+    table = _paged(request, PeopleTable(everybody.people(request.viewer, kind=kind if kind in everybody.KINDS else "")))
     forms = pages.people_page(request)
     return forms.answer("roster/people.html", {"table": table, "kind": kind}, to=request.get_full_path())
 
