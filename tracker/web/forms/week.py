@@ -42,9 +42,7 @@ class RowsForm(forms.Form):
             error_messages={"invalid_choice": _("This school does not use that skill.")},
         )
         if timed:
-            self.fields[f"untimed-{name}"] = forms.BooleanField(
-                label=_("no time"), required=False, initial=untimed
-            )
+            self.fields[f"untimed-{name}"] = forms.BooleanField(label=_("no time"), required=False, initial=untimed)
 
     def field_of(self, name: str) -> dict[str, Any]:
         untimed = f"untimed-{name}"
