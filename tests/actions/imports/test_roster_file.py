@@ -200,6 +200,13 @@ def test_joined_after_the_year(office):
     ]
 
 
+@pytest.mark.parametrize("day", ["0001-01-01", "0026-09-07", "1900-01-01"])
+def test_joined_longer_ago_than_anybody_is_at_school(office, day):
+    assert faults(office, ["A1", "Ana", "", "Heron", 3, day], head=f"{ROSTER_HEAD},joined") == [
+        "Row 2, column “joined”: This is more than 20 years ago. Mend the day or empty the cell."
+    ]
+
+
 def test_move_beside_one_that_is_still_to_come(office):
     pupil = office.pupil(school_ref="A1")
     pupil.enrolments.update(ends=JUNE - timedelta(days=1))

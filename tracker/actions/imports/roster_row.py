@@ -15,6 +15,8 @@ from tracker.actions.imports.school_index import both_orders
 from tracker.models import Pupil, SchoolYear
 from tracker.queries.names import fold
 
+# Nobody is at school for longer; programs write an empty day as 1900-01-01.
+MOST_YEARS = 20
 LONGEST = {"school_ref": 40, "given_name": 80, "family_name": 80, "class": 60}
 
 T = TypeVar("T")
@@ -91,6 +93,10 @@ class RosterReader:
         joined = cells.day(text, order=self.year.school.date_order)
         if joined > self.year.ends:
             raise BadCell(_("This is after the school year ends."))
+        if joined.year < self.year.starts.year - MOST_YEARS:
+            raise BadCell(
+                _("This is more than %(years)s years ago. Mend the day or empty the cell.") % {"years": MOST_YEARS}
+            )
         return joined
 
 
