@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from tests.benchmarks.school import Built
+from tests.benchmarks.statements import statements
 from tracker.access.viewer import Viewer, viewer_for
 from tracker.actions.checks import close_check
 from tracker.models import Attempt, ChangeRecord, Check, Flag, MasteryEvent, Standing
@@ -25,9 +26,7 @@ def measure(built: Built, *, rounds: int, say: Say) -> None:
         check = _only(built.open_check, size)
         with CaptureQueriesContext(connection) as seen:
             close_check(check_id=check.public_id, by=viewer, on=viewer.today)
-        words = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE", "ROLLBACK")
-        count = sum(not query["sql"].upper().startswith(words) for query in seen.captured_queries)
-        say(f"closing a check of {size}: {count} queries (aim <= 12)")
+        say(f"closing a check of {size}: {statements(seen)} queries (aim <= 12)")
         check.delete()
     _against_raw(built, viewer, rounds, say)
 

@@ -20,6 +20,7 @@ from django.utils import timezone
 from tests import builders
 from tests.benchmarks import closing
 from tests.benchmarks.school import Built, build
+from tests.benchmarks.statements import statements
 from tracker.access.viewer import viewer_for
 from tracker.actions.scores import Typed, save_row
 
@@ -96,20 +97,15 @@ def side_by_side(first: Callable[[], Any], second: Callable[[], Any], rounds: in
 def measure_saves(built: Built, *, say: Say) -> None:
     viewer = viewer_for(built.teacher, now=timezone.now())
     assert viewer is not None
+    row = built.open_check.attempts.earliest("pk")
     with CaptureQueriesContext(connection) as seen:
         save_row(
             check_id=built.open_check.public_id,
-            attempt_id=built.open_check.attempts.order_by("pk").first().public_id,
+            attempt_id=row.public_id,
             typed=Typed(correct=30, wrong=1),
             key="benchmark",
             base_version=0,
             by=viewer,
             on=viewer.today,
         )
-    say(f"saving a row: {statements(seen) - 1} queries (aim <= 10)")
-
-
-def statements(seen: CaptureQueriesContext) -> int:
-    """BEGIN, COMMIT and savepoints are not counted."""
-    words = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE", "ROLLBACK")
-    return sum(not query["sql"].upper().startswith(words) for query in seen.captured_queries)
+    say(f"saving a row: {statements(seen)} queries (aim <= 10)")
